@@ -263,15 +263,14 @@ def exact(value: float, kind: Kind, system: UnitSystem = "metric") -> str:
     >>> exact(0.0254, SMALL_LENGTH), exact(0.0254, SMALL_LENGTH, "us")
     ('25.4 mm', '1 in')
     """
-    unit = kind.unit(system)
-    amount = converted(value, kind, unit)
-    for digits in range(6, 18):
-        text = f"{amount:.{digits}g}"
-        if parse(f"{text} {unit}", kind) == value:
-            break
-    else:
-        text = repr(amount)
-    return f"{text} {unit}"
+    # Not every float can be reached from a number of feet: then the metric, at last the SI unit says it exactly.
+    for unit in (kind.unit(system), kind.metric, kind.si):
+        amount = converted(value, kind, unit)
+        for digits in range(6, 18):
+            text = f"{amount:.{digits}g} {unit}"
+            if parse(text, kind) == value:
+                return text
+    return f"{value!r} {kind.si}"
 
 
 def converted(value: float, kind: Kind, unit: str) -> float:

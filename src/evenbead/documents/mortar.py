@@ -1,0 +1,154 @@
+"""The mortar: what the bag is, how much water it wants, and how it behaves fresh and hardened, as far as measured."""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal, Self
+
+from pydantic import Field, model_validator
+
+from evenbead.documents.fields import Assumed, Document, Number, Quantity, Text, refusal
+from evenbead.quantities import (
+    DENSITY,
+    DURATION,
+    MASS,
+    MOLAR_ENERGY,
+    SMALL_LENGTH,
+    STIFFNESS,
+    STIFFNESS_RATE,
+    STRENGTH,
+    STRESS,
+    STRESS_RATE,
+    TEMPERATURE,
+    VISCOSITY,
+)
+
+Ratio = Annotated[float, Number(0.02, 1.0)]
+Dose = Annotated[float, Number(0.0, 0.5)]
+YieldGrowth = Annotated[float, Quantity(STRESS_RATE, low="0 Pa/min", high="1e6 Pa/min")]
+
+
+class WaterPowderRatio(Document):
+    """kg of mixing water per kg of powder: what is wanted and what is allowed."""
+
+    target: Ratio = Field(description="wanted ratio")
+    low: Ratio = Field(description="lowest allowed ratio")
+    high: Ratio = Field(description="highest allowed ratio")
+
+    @model_validator(mode="after")
+    def _is_in_order(self) -> Self:
+        if not self.low <= self.target <= self.high or self.low == self.high:
+            raise refusal(
+                f"low {self.low:g}, target {self.target:g} and high {self.high:g} are not in order",
+                "expected low <= target <= high, with room between low and high",
+            )
+        return self
+
+
+class LinearGrowth(Document):
+    """Yield stress grows by the same amount every minute at rest."""
+
+    law: Literal["linear"]
+    rate: YieldGrowth = Field(description="growth of the yield stress at rest")
+
+
+class ExponentialGrowth(Document):
+    """Yield stress grows ever faster, starting at `rate`, with a characteristic `time`."""
+
+    law: Literal["exponential"]
+    rate: YieldGrowth = Field(description="growth of the yield stress at first")
+    time: Annotated[float, Quantity(DURATION, low="1 min", high="24 h")] = Field(description="characteristic time")
+
+
+Growth = Annotated[LinearGrowth | ExponentialGrowth, Field(discriminator="law")]
+
+
+class Fresh(Document):
+    """The fresh mortar at the target ratio and the reference temperature. What was not measured is left out."""
+
+    reference_temperature: Annotated[
+        float, Quantity(TEMPERATURE, low="0 degC", high="60 degC"), Assumed("the temperature laboratories test at")
+    ] = Field(default=20.0, description="temperature the values below were measured at")
+    yield_stress: Annotated[float, Quantity(STRESS, low="1 Pa", high="100 kPa")] | None = Field(
+        default=None, description="just after it is laid"
+    )
+    plastic_viscosity: Annotated[float, Quantity(VISCOSITY, low="0.01 Pa*s", high="10000 Pa*s")] | None = Field(
+        default=None, description="slope of the flow curve"
+    )
+    growth: Growth | None = Field(default=None, description="how the yield stress grows at rest")
+    water_sensitivity: Annotated[float, Number(0, 500)] | None = Field(
+        default=None, description="-d ln(yield stress) / d(water/powder)"
+    )
+    elastic_modulus: Annotated[float, Quantity(STIFFNESS, low="100 Pa", high="1 GPa")] | None = Field(
+        default=None, description="just after it is laid"
+    )
+    elastic_growth: Annotated[float, Quantity(STIFFNESS_RATE, low="0 Pa/min", high="100 MPa/min")] | None = Field(
+        default=None, description="growth of the elastic modulus at rest"
+    )
+    poisson_ratio: Annotated[float, Number(0, 0.5)] | None = Field(default=None, description="of the fresh mortar")
+    open_time: Annotated[float, Quantity(DURATION, low="1 min", high="24 h")] | None = Field(
+        default=None, description="how long it stays printable and bonds to the next layer"
+    )
+    activation_energy: Annotated[float, Quantity(MOLAR_ENERGY, low="1 kJ/mol", high="200 kJ/mol")] | None = Field(
+        default=None, description="how strongly temperature speeds it up"
+    )
+
+
+class Accelerator(Document):
+    """The accelerator of a two-part mortar."""
+
+    dose: Dose = Field(description="kg per kg of powder")
+    dose_range: tuple[Dose, Dose] | None = Field(
+        default=None, description="lowest and highest dose the supplier allows"
+    )
+    growth: Growth | None = Field(default=None, description="growth of the yield stress with this dose mixed in")
+    pause_limit: Annotated[float, Quantity(DURATION, low="0 min", high="24 h")] | None = Field(
+        default=None, description="longest stop the supplier allows with accelerator mixed in"
+    )
+
+    @model_validator(mode="after")
+    def _is_in_range(self) -> Self:
+        if self.dose_range is None:
+            return self
+        low, high = self.dose_range
+        if not low <= self.dose <= high:
+            raise refusal(
+                f"dose {self.dose:g} is outside dose_range", f"expected {low:g} to {high:g}, as dose_range says"
+            )
+        return self
+
+
+class Hardened(Document):
+    """The hardened mortar."""
+
+    strength_28d: Annotated[float, Quantity(STRENGTH, low="1 MPa", high="250 MPa")] | None = Field(
+        default=None, description="compressive strength at 28 days"
+    )
+
+
+class Mortar(Document):
+    """mortar.toml"""
+
+    name: Text = Field(description="what the crew calls it")
+    kind: Literal["one-part", "two-part"] = Field(description="without or with an accelerator near the nozzle")
+    bag: Annotated[float, Quantity(MASS, low="0.5 kg", high="2000 kg")] = Field(description="powder in one bag")
+    powder_density: Annotated[float, Quantity(DENSITY, low="1 kg/L", high="5 kg/L")] = Field(
+        description="absolute density of the dry powder, without the air between its grains"
+    )
+    air_content: Annotated[
+        float, Number(0, 0.5), Assumed("common practice, no source: a dense mortar holds 2 to 4 % air")
+    ] = Field(default=0.03, description="share of the fresh volume that is air")
+    largest_grain: Annotated[float, Quantity(SMALL_LENGTH, low="0 mm", high="40 mm")] | None = Field(
+        default=None, description="largest grain in the powder"
+    )
+    water_powder_ratio: WaterPowderRatio
+    fresh: Fresh | None = Field(default=None)
+    accelerator: Accelerator | None = Field(
+        default=None, description="needed for a two-part mortar; not used while the kind is one-part"
+    )
+    hardened: Hardened | None = Field(default=None)
+
+    @model_validator(mode="after")
+    def _has_its_accelerator(self) -> Self:
+        if self.kind == "two-part" and self.accelerator is None:
+            raise refusal("a two-part mortar without [accelerator]", "expected an [accelerator] section with its dose")
+        return self
