@@ -1,0 +1,108 @@
+"""Writes the toolpaths of the demo: real machine code for two invented prints of an invented site.
+
+    python demo/make_toolpaths.py            writes demo/two-part/shelter.gcode and demo/one-part/planter.gcode
+
+Everything here, place, shapes and numbers, is made up for the demonstration. The same command always writes the
+same bytes.
+"""
+
+from __future__ import annotations
+
+import math
+from pathlib import Path
+
+HERE = Path(__file__).parent
+
+
+def shelter() -> str:
+    """A wind shelter for two-part mortar: a wavy ring and a round pillar in each of 84 layers, bead by E axis."""
+    height, feed, around = 15.0, 7200, 260
+    lines = [
+        "%",
+        "(Wind shelter, Otterby yard: an invented print)",
+        "(bead 45 mm wide, 15 mm high; E counts mm of bead)",
+        "G21 G17 G90 G94",
+        "M82",
+        "G92 E0",
+    ]
+    e = 0.0
+    for layer in range(84):
+        z = height * (layer + 1)
+        points = [wavy(2 * math.pi * k / around, radius=1150, waves=5, depth=110) for k in range(around + 1)]
+        lines += [f"; layer {layer + 1} of 84", f"G0 Z{z + 20:.1f} F12000", f"G0 X{points[0][0]:.3f} Y{points[0][1]:.3f}"]
+        lines.append(f"G1 Z{z:.1f} F1800")
+        for position, (start, end) in enumerate(zip(points, points[1:], strict=False)):
+            e += math.dist(start, end)
+            speed = f" F{feed}" if position == 0 else ""
+            lines.append(f"G1 X{end[0]:.3f} Y{end[1]:.3f} E{e:.3f}{speed}")
+        # The pillar stands inside the ring: two half circles, so that the file holds arcs both ways of writing.
+        lines.append("G0 X220. Y0. F12000")
+        e += math.pi * 220
+        lines.append(f"G3 X-220. Y0. I-220. J0. E{e:.3f} F{feed}")
+        e += math.pi * 220
+        lines.append(f"G3 X220. Y0. R220. E{e:.3f}")
+    lines += ["G0 Z1320. F12000", "M2", "%"]
+    return "\n".join(lines) + "\n"
+
+
+def planter() -> str:
+    """A long planter for one-part mortar: two wavy strands with round ends in each of 60 layers, bead by M7/M9."""
+    height, feed, around = 15.0, 6000, 170
+    lines = [
+        "%",
+        "(Planter, Otterby yard: an invented print)",
+        "(bead 50 mm wide, 15 mm high; M7 starts the bead, M9 ends it)",
+        "N10 G21 G17 G90 G91.1 G94",
+    ]
+    number = 20
+    for layer in range(60):
+        z = height * (layer + 1)
+        outer = strand(around, offset=175.0)
+        inner = strand(around, offset=-175.0)[::-1]
+        block = [
+            f"G0 Z{z + 20:.1f}",
+            f"G0 X{outer[0][0]:.3f} Y{outer[0][1]:.3f}",
+            f"G1 Z{z:.1f} F2000",
+            "M7",
+            *(f"G1 X{x:.3f} Y{y:.3f}" + (f" F{feed}" if k == 0 else "") for k, (x, y) in enumerate(outer[1:])),
+            turn(outer[-1], inner[0]),
+            *(f"G1 X{x:.3f} Y{y:.3f}" for x, y in inner[1:]),
+            turn(inner[-1], outer[0]),
+            "M9",
+        ]
+        lines.append(f"(layer {layer + 1} of 60)")
+        for words in block:
+            lines.append(f"N{number} {words}")
+            number += 10
+    lines += [f"N{number} G0 Z1000.", f"N{number + 10} M2", "%"]
+    return "\n".join(lines) + "\n"
+
+
+def wavy(angle: float, *, radius: float, waves: int, depth: float) -> tuple[float, float]:
+    """A point of a ring whose radius swings."""
+    r = radius + depth * math.cos(waves * angle)
+    return r * math.cos(angle), r * math.sin(angle)
+
+
+def strand(points: int, *, offset: float) -> list[tuple[float, float]]:
+    """A long wave from left to right, set off to one side of its middle line."""
+    line = []
+    for k in range(points + 1):
+        x = 13_000.0 * k / points
+        slope = 420 * 2 * math.pi / 5200 * math.cos(2 * math.pi * x / 5200)
+        away = offset / math.hypot(1, slope)
+        line.append((x - slope * away, 420 * math.sin(2 * math.pi * x / 5200) + away))
+    return line
+
+
+def turn(start: tuple[float, float], end: tuple[float, float]) -> str:
+    """The half circle from one strand to the other, clockwise seen from above."""
+    radius = math.dist(start, end) / 2
+    centre = ((end[0] - start[0]) / 2, (end[1] - start[1]) / 2)
+    return f"G2 X{end[0]:.3f} Y{end[1]:.3f} I{centre[0]:.3f} J{centre[1]:.3f} (radius {radius:.0f} mm)"
+
+
+if __name__ == "__main__":
+    for path, text in ((HERE / "two-part" / "shelter.gcode", shelter()), (HERE / "one-part" / "planter.gcode", planter())):
+        path.write_text(text, encoding="ascii", newline="\n")
+        print(f"{path.name}: {text.count(chr(10)):,} lines")
