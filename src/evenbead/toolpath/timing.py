@@ -41,6 +41,7 @@ class Timing:
     speed:     (n,) m/s   mean over the move, dwell excluded; NaN where there is no length
     entry:     (n,) m/s   at the start of the move; the commanded speed where no acceleration is given
     exit:      (n,) m/s   at its end
+    top:       (n,) m/s   the highest reached in between
     """
 
     start: Floats
@@ -48,6 +49,7 @@ class Timing:
     speed: Floats
     entry: Floats
     exit: Floats
+    top: Floats
     on_time: float
     """Time with the bead on. [s]"""
     travel_time: float
@@ -58,7 +60,7 @@ class Timing:
     """Sentences on the speeds that the file did not give."""
 
     def __post_init__(self) -> None:
-        for column in (self.start, self.duration, self.speed, self.entry, self.exit):
+        for column in (self.start, self.duration, self.speed, self.entry, self.exit, self.top):
             column.setflags(write=False)
 
     @property
@@ -104,9 +106,9 @@ def timing_of(
     moving = toolpath.length > 0
     if acceleration is None:
         under_way = np.divide(toolpath.length, commanded, out=np.zeros(len(toolpath)), where=moving)
-        entry = exit_ = np.where(moving, commanded, 0.0)
+        entry = exit_ = top = np.where(moving, commanded, 0.0)
     else:
-        under_way, entry, exit_ = _accelerated(
+        under_way, entry, exit_, top = _accelerated(
             toolpath, commanded, acceleration=acceleration, corner_deviation=corner_deviation
         )
     duration = under_way + toolpath.dwell
@@ -118,6 +120,7 @@ def timing_of(
         speed=np.divide(toolpath.length, under_way, out=np.full(len(toolpath), np.nan), where=moving),
         entry=entry,
         exit=exit_,
+        top=top,
         on_time=on_time,
         travel_time=float(under_way.sum()) - on_time,
         dwell_time=float(toolpath.dwell.sum()),
@@ -164,8 +167,8 @@ def _in_force(commanded: Floats, feeds: Bools, wanted: Bools, *, otherwise: floa
 
 def _accelerated(
     toolpath: Toolpath, commanded: Floats, *, acceleration: float, corner_deviation: float
-) -> tuple[Floats, Floats, Floats]:
-    """Time under way, entry and exit speed of every move at limited acceleration."""
+) -> tuple[Floats, Floats, Floats, Floats]:
+    """Time under way, entry, exit and top speed of every move at limited acceleration."""
     rows = np.flatnonzero(toolpath.length > 0)
     length, cruise = toolpath.length[rows], commanded[rows] ** 2
     limit = np.zeros(len(rows) + 1)  # of the squared speed where moves meet; the path starts and ends at rest
@@ -181,9 +184,9 @@ def _accelerated(
     top = np.sqrt(peak)
     changing = (2 * top - node[:-1] - node[1:]) / acceleration
     steady = np.maximum(length - (2 * peak - squared[:-1] - squared[1:]) / (2 * acceleration), 0.0) / top
-    columns = np.zeros((3, len(toolpath)))
-    columns[:, rows] = changing + steady, node[:-1], node[1:]
-    return columns[0], columns[1], columns[2]
+    columns = np.zeros((4, len(toolpath)))
+    columns[:, rows] = changing + steady, node[:-1], node[1:], top
+    return columns[0], columns[1], columns[2], columns[3]
 
 
 def _reachable(limit: Floats, length: Floats, *, acceleration: float) -> Floats:

@@ -1,0 +1,213 @@
+"""Looks at the printed path at even distances, and what lies beneath each of them.
+
+A path of a million short moves or of a thousand long ones is looked at in the same way: at places
+about half a bead width apart, each standing for a short straight stretch. The way is counted level, as
+seen from above, and only while the bead is on.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    from evenbead.toolpath.model import Bools, Floats, Toolpath
+
+    Indices = NDArray[np.int64]
+
+# Cells of the two grids are turned against the axes, along which walls like to run, and against each other:
+# a wall that runs along the border between two cells of one grid crosses the cells of the other.
+_GRID_ANGLES = (0.61, 1.27)
+_MANY_IN_A_CELL = 40
+"""Looks at a cell that are searched for a lower one; more in one cell are no print."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Samples:
+    """Places along the printed path, in the order laid.
+
+    x, y, z:      (s,) m     nozzle
+    east, north:  (s,) -     level direction of travel, zero in a vertical move
+    slope:        (s,) -     rise over level way, at most 1 either way
+    way:          (s,) m     level length laid before
+    run:          (s,) int   stretch of unbroken bead
+    """
+
+    x: Floats
+    y: Floats
+    z: Floats
+    east: Floats
+    north: Floats
+    slope: Floats
+    way: Floats
+    run: Indices
+    first_move: int
+    _move: Indices
+    """Printed moves."""
+    _way_after: Floats
+    """Level length laid up to the end of each printed move."""
+
+    def place(self, way: float, sample: int) -> tuple[float, float]:
+        """The place on the path after this much way, seen from a sample close by."""
+        sample = min(sample, len(self.way) - 1)
+        ahead = way - self.way[sample]
+        return float(self.x[sample] + ahead * self.east[sample]), float(self.y[sample] + ahead * self.north[sample])
+
+    def move_at(self, way: float) -> int:
+        """The printed move that begins nearest to this way."""
+        k = min(int(np.searchsorted(self._way_after, way)), len(self._move) - 1)
+        begin = self._way_after[k - 1] if k else 0.0
+        if way - begin > (self._way_after[k] - begin) / 2 and k + 1 < len(self._move):
+            k += 1
+        return int(self._move[k])
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Breaks:
+    """Where the file itself breaks: the bead is off for a way, or the height steps.
+
+    way:       (b,) m      level length laid before
+    move:      (b,) int    first printed move after
+    sample:    (b,) int    first sample after
+    bead_off:  (b,) bool   the bead was off; else a step in height
+    at:        (s + 1,) int   break right before each sample, -1 for none
+    """
+
+    way: Floats
+    move: Indices
+    sample: Indices
+    bead_off: Bools
+    at: Indices
+
+
+def samples_of(toolpath: Toolpath, *, spacing: float) -> Samples:
+    """Looks at the printed path about this far apart, at least one in each run of bead."""
+    move = np.flatnonzero(toolpath.on)
+    dx, dy, dz = (np.diff(corner)[move] for corner in (toolpath.x, toolpath.y, toolpath.z))
+    level = np.hypot(dx, dy)
+    after = np.cumsum(level)
+    first = _run_starts(toolpath, move)
+    begin = after[first] - level[first]
+    extent = np.diff(np.append(begin, after[-1]))
+    # The small allowance keeps the count when a move is cut in pieces and the sum is rounded differently.
+    count = np.maximum(np.ceil(extent / spacing - 1e-6), 1).astype(np.int64)
+    run = np.repeat(np.arange(len(first)), count)
+    within = np.arange(len(run)) - np.repeat(np.cumsum(count) - count, count)
+    way = begin[run] + (within + 0.5) * (extent / count)[run]
+    k = np.minimum(np.searchsorted(after, way, side="right"), len(move) - 1)
+    flat = level[k] == 0
+    over = np.where(flat, 1.0, level[k])
+    share = np.where(flat, 0.5, (way - after[k] + level[k]) / over)
+    corner = move[k]
+    return Samples(
+        x=toolpath.x[corner] + share * dx[k],
+        y=toolpath.y[corner] + share * dy[k],
+        z=toolpath.z[corner] + share * dz[k],
+        east=np.where(flat, 0.0, dx[k] / over),
+        north=np.where(flat, 0.0, dy[k] / over),
+        slope=np.where(flat, 0.0, np.clip(dz[k] / over, -1.0, 1.0)),
+        way=way,
+        run=run,
+        first_move=int(move[0]),
+        _move=move,
+        _way_after=after,
+    )
+
+
+def breaks_of(toolpath: Toolpath, samples: Samples, *, rise: float) -> Breaks:
+    """The breaks of a file: bead off, or a step in height of at least `rise` that is steeper than 30 degrees."""
+    move, after = samples._move, samples._way_after  # noqa: SLF001  (one module, one idea)
+    begin = np.concatenate(([0.0], after[:-1]))
+    gaps = _run_starts(toolpath, move)[1:]
+    steps = _step_starts(toolpath, move, gaps, rise=rise)
+    where = np.union1d(gaps, steps)
+    sample = np.searchsorted(samples.way, begin[where])
+    at = np.full(len(samples.way) + 1, -1, np.int64)
+    at[sample] = np.arange(len(where))
+    return Breaks(
+        way=begin[where], move=move[where], sample=sample, bead_off=np.isin(where, gaps, assume_unique=True), at=at
+    )
+
+
+def beneath(samples: Samples, *, reach: float, rises: tuple[float, float]) -> tuple[Indices, Indices]:
+    """The most recent sample that each sample lies on, for either of two least rises; -1 for none.
+
+    Parameters
+    ----------
+    samples : Samples
+        Looks at the path, in the order laid.
+    reach : float
+        Samples closer than this, seen from above, can lie on each other. [m]
+    rises : (float, float)
+        Least difference in height, the larger one first. The height of the lower bead is carried on along
+        its slope to the place of the upper one. [m]
+    """
+    found = np.full((2, len(samples.z)), -1, np.int64)
+    for angle in _GRID_ANGLES:
+        _search_cells(samples, found, angle=angle, reach=reach, rises=rises)
+    return found[0], found[1]
+
+
+def _search_cells(samples: Samples, found: Indices, *, angle: float, reach: float, rises: tuple[float, float]) -> None:
+    """Go back in time within each cell of one grid, all samples at once, and enter what is found."""
+    order, cell = _by_cell(samples, angle=angle, size=2 * reach)
+    x, y, z = samples.x[order], samples.y[order], samples.z[order]
+    open_ = np.arange(1, len(order))
+    for back in range(1, _MANY_IN_A_CELL):
+        open_ = open_[open_ >= back]
+        open_ = open_[cell[open_] == cell[open_ - back]]
+        if open_.size == 0:
+            break
+        lower = open_ - back
+        above = np.flatnonzero(z[open_] - z[lower] > rises[1] - reach)  # not yet carried along the slope
+        upper, lower = open_[above], lower[above]
+        dx, dy = x[upper] - x[lower], y[upper] - y[lower]
+        i, j = order[upper], order[lower]
+        along = dx * samples.east[j] + dy * samples.north[j]
+        rise = z[upper] - z[lower] - along * samples.slope[j]
+        near = dx * dx + dy * dy <= reach * reach
+        near &= (samples.run[i] != samples.run[j]) | (samples.way[i] - samples.way[j] > 4 * reach)
+        for row, least in enumerate(rises):
+            lies = near & (rise >= least)
+            found[row, i[lies]] = np.maximum(found[row, i[lies]], j[lies])
+        # The larger rise is the last to be met: who has it is done.
+        done = np.zeros(len(open_), bool)
+        done[above[near & (rise >= rises[0])]] = True
+        open_ = open_[~done]
+
+
+def _by_cell(samples: Samples, *, angle: float, size: float) -> tuple[Indices, Indices]:
+    """Samples ordered by cell and within it by time, and the cell of each."""
+    cosine, sine = np.cos(angle) / size, np.sin(angle) / size
+    column = np.floor(cosine * samples.x + sine * samples.y).astype(np.int64)
+    row = np.floor(cosine * samples.y - sine * samples.x).astype(np.int64)
+    bits = max(len(column) - 1, 1).bit_length()
+    # Cells share a number now and then; their samples are far apart and never taken for neighbours.
+    number = ((column * 73_856_093) ^ (row * 19_349_663)) & ((1 << (62 - bits)) - 1)
+    packed = np.sort((number << bits) | np.arange(len(column)))
+    return packed & ((1 << bits) - 1), packed >> bits
+
+
+def _run_starts(toolpath: Toolpath, move: Indices) -> Indices:
+    """Which printed moves come after a way without bead, the first one included."""
+    travelled = np.cumsum(np.where(toolpath.on, 0.0, toolpath.length))[move]
+    return np.flatnonzero(np.diff(travelled, prepend=-1.0) > 0)
+
+
+def _step_starts(toolpath: Toolpath, move: Indices, gaps: Indices, *, rise: float) -> Indices:
+    """Which printed moves begin a steep change of height; pieces of one step count once."""
+    climb = toolpath.z[move + 1] - toolpath.z[move]
+    steep = np.abs(climb) > 0.5 * toolpath.length[move]
+    if not steep.any():
+        return np.empty(0, np.int64)
+    gap = np.zeros(len(move), bool)
+    gap[gaps] = True
+    goes_on = np.zeros(len(move), bool)
+    goes_on[1:] = steep[1:] & steep[:-1] & ~gap[1:]
+    start = np.flatnonzero(~goes_on)
+    height = np.add.reduceat(np.where(steep, climb, 0.0), start)
+    return start[steep[start] & (np.abs(height) >= rise)]
