@@ -17,7 +17,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from evenbead.errors import NotPossible
-from evenbead.physics.uncertainty import Estimate, coverage_factor, effective_dof
+from evenbead.physics.uncertainty import Estimate, chance_of_as_much, coverage_factor, effective_dof
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -309,21 +309,19 @@ def drift(old: MeterLine, new: MeterLine, *, speed: float, level: float = 0.95) 
 
     Source: [GUM2008] eq. 10 and G.2b, for the difference of two independent values.
     """
-    from scipy.special import stdtr  # noqa: PLC0415  (SciPy is slow to import)
-
     before, after = flow_at(old, speed), flow_at(new, speed)
     difference = float(after.value - before.value)
     u = math.hypot(float(before.u), float(after.u))
     dof = effective_dof([float(before.u), float(after.u)], [before.dof, after.dof])
-    steps = abs(difference) / u if u > 0.0 else math.inf * (difference != 0.0 or math.nan)
-    probability = 1.0 if math.isnan(steps) else 2.0 * float(stdtr(min(dof, 1e9), -steps))
+    # Two lines without any doubt differ by what they differ; nothing is left to chance.
+    t = difference / u if u > 0.0 else math.inf if difference else 0.0
     return Drift(
         difference=difference,
         relative=difference / float(before.value) if before.value else math.inf,
         u=u,
         dof=dof,
-        probability=probability,
-        significant=abs(difference) > coverage_factor(dof, level=level) * u,
+        probability=chance_of_as_much(t, dof=dof),
+        significant=abs(t) > coverage_factor(dof, level=level),
     )
 
 

@@ -1,7 +1,7 @@
 """Timed catches to a line: weighted least squares, through the origin or with an offset.
 
-Conventions, because fitted uncertainties differ by convention where fitted lines agree (compare York's data under
-four programs, where the line is the same and its standard errors are not):
+Conventions, because programs that agree on a line may still differ in its standard errors, as York's data show
+[York2004]:
 
 - The covariance is scaled by the reduced chi-square when the catches scatter more than their stated doubt, and never
   reduced when they happen to scatter less. Without stated doubt it stems from the scatter alone.
@@ -21,7 +21,7 @@ import numpy as np
 from evenbead.errors import NotPossible
 from evenbead.physics.metering import MeterLine
 from evenbead.physics.metering_catches import Catches, catch_flows
-from evenbead.physics.uncertainty import coverage_factor
+from evenbead.physics.uncertainty import chance_of_as_much, coverage_factor
 
 if TYPE_CHECKING:
     from numpy.typing import ArrayLike, NDArray
@@ -309,8 +309,6 @@ def _variance_factor(points: _Points, solution: _Solution, scaling: Scaling) -> 
 
 def _offset_test(points: _Points, scaling: Scaling) -> _OffsetTest:
     """Student's t of the offset of the line that has one."""
-    from scipy.special import stdtr  # noqa: PLC0415  (SciPy is slow to import)
-
     solution = _solve(points, "offset")
     _, factor = _variance_factor(points, solution, scaling)
     u = math.sqrt(solution.intercept_variance * factor)
@@ -321,7 +319,7 @@ def _offset_test(points: _Points, scaling: Scaling) -> _OffsetTest:
     relation, verdict = (">=", "stands out") if significant else ("<", "does not stand out")
     return _OffsetTest(
         t=t,
-        p=2.0 * float(stdtr(solution.dof, -abs(t))),
+        p=chance_of_as_much(t, dof=solution.dof),
         significant=significant,
         words=f"the offset {verdict} from the scatter (|t| = {abs(t):.2f} {relation} {limit:.2f})",
     )

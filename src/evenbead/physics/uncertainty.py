@@ -364,6 +364,33 @@ def probability_within(estimate: Estimate, *, low: Numbers, high: Numbers) -> Nu
     return probability
 
 
+def chance_of_as_much(t: float, *, dof: float = math.inf) -> float:
+    """How often chance alone shows a difference as large, either way, when there is none.
+
+    Parameters
+    ----------
+    t : float
+        The difference over its standard uncertainty. [1]
+    dof : float
+        Degrees of freedom behind that uncertainty. [1]
+
+    Returns
+    -------
+    probability : float
+        Of |Student's t| being as large or larger. [1]
+
+    Source: [Draper1998] chapter 1, the two-sided t test.
+
+    Examples
+    --------
+    >>> chance_of_as_much(-1.126729, dof=34)
+    0.26775
+    """
+    from scipy.special import ndtr, stdtr  # noqa: PLC0415  (SciPy is slow to import)
+
+    return 2.0 * float(ndtr(-abs(t)) if math.isinf(dof) else stdtr(dof, -abs(t)))
+
+
 def _smallest_effective_dof(*parts: tuple[Numbers, float]) -> float:
     """The effective degrees of freedom of a sum of contributions, each with its own; the smallest over arrays."""
     if all(math.isinf(dof) for _, dof in parts):
