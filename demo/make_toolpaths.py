@@ -8,6 +8,7 @@ same bytes.
 
 from __future__ import annotations
 
+import itertools
 import math
 from pathlib import Path
 
@@ -15,8 +16,8 @@ HERE = Path(__file__).parent
 
 
 def shelter() -> str:
-    """A wind shelter for two-part mortar: a wavy ring and a round pillar in each of 84 layers, bead by E axis."""
-    height, feed, around = 15.0, 7200, 260
+    """A wind shelter for two-part mortar: a wavy ring with a round niche in each of 84 layers, bead by E axis."""
+    height, feed, around, radius = 15.0, 7200, 265, 160.0
     lines = [
         "%",
         "(Wind shelter, Otterby yard: an invented print)",
@@ -25,22 +26,32 @@ def shelter() -> str:
         "M82",
         "G92 E0",
     ]
+    # The niche takes the place of the wave between its last point and its first: two quarter turns and a half turn.
+    gap = 0.4
+    points = [
+        wavy(gap + (2 * math.pi - 2 * gap) * k / around, radius=1150, waves=5, depth=110) for k in range(around + 1)
+    ]
+    first, last = points[0], points[-1]
     e = 0.0
     for layer in range(84):
         z = height * (layer + 1)
-        points = [wavy(2 * math.pi * k / around, radius=1150, waves=5, depth=110) for k in range(around + 1)]
-        lines += [f"; layer {layer + 1} of 84", f"G0 Z{z + 20:.1f} F12000", f"G0 X{points[0][0]:.3f} Y{points[0][1]:.3f}"]
-        lines.append(f"G1 Z{z:.1f} F1800")
-        for position, (start, end) in enumerate(zip(points, points[1:], strict=False)):
+        lines += [f"; layer {layer + 1} of 84", f"G0 Z{z:.1f} F12000", f"G0 X{first[0]:.3f} Y{first[1]:.3f}"]
+        for position, (start, end) in enumerate(itertools.pairwise(points)):
             e += math.dist(start, end)
             speed = f" F{feed}" if position == 0 else ""
             lines.append(f"G1 X{end[0]:.3f} Y{end[1]:.3f} E{e:.3f}{speed}")
-        # The pillar stands inside the ring: two half circles, so that the file holds arcs both ways of writing.
-        lines.append("G0 X220. Y0. F12000")
-        e += math.pi * 220
-        lines.append(f"G3 X-220. Y0. I-220. J0. E{e:.3f} F{feed}")
-        e += math.pi * 220
-        lines.append(f"G3 X220. Y0. R220. E{e:.3f}")
+        # The niche: straight to its edge, a half circle inward written with its centre, its back half with its radius.
+        for y, words in ((-radius, "line"), (0.0, "centre"), (radius, "radius")):
+            x = last[0] - (radius if y == 0 else 0.0)
+            if words == "line":
+                e += math.dist(last, (x, y))
+                lines.append(f"G1 X{x:.3f} Y{y:.3f} E{e:.3f}")
+            else:
+                e += math.pi / 2 * radius
+                form = f"I0. J{radius:.3f}" if words == "centre" else f"R{radius:.3f}"
+                lines.append(f"G2 X{x:.3f} Y{y:.3f} {form} E{e:.3f}")
+        e += math.dist((last[0], radius), first)
+        lines.append(f"G1 X{first[0]:.3f} Y{first[1]:.3f} E{e:.3f}")
     lines += ["G0 Z1320. F12000", "M2", "%"]
     return "\n".join(lines) + "\n"
 
@@ -103,6 +114,9 @@ def turn(start: tuple[float, float], end: tuple[float, float]) -> str:
 
 
 if __name__ == "__main__":
-    for path, text in ((HERE / "two-part" / "shelter.gcode", shelter()), (HERE / "one-part" / "planter.gcode", planter())):
+    for path, text in (
+        (HERE / "two-part" / "shelter.gcode", shelter()),
+        (HERE / "one-part" / "planter.gcode", planter()),
+    ):
         path.write_text(text, encoding="ascii", newline="\n")
         print(f"{path.name}: {text.count(chr(10)):,} lines")

@@ -1,6 +1,7 @@
 """Documents: what a station, a mortar and a job are. Plain TOML, checked once, frozen once read."""
 
-from evenbead.documents.case import Case, read_case
+from evenbead.documents.case import Case, read_any, read_case
+from evenbead.documents.catches import read_catches
 from evenbead.documents.fields import Assumption
 from evenbead.documents.job import Job
 from evenbead.documents.mortar import Mortar
@@ -16,6 +17,8 @@ __all__ = [
     "Station",
     "document_from_text",
     "document_text",
+    "read_any",
     "read_case",
+    "read_catches",
     "read_document",
 ]

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, TypeVar
 from evenbead.documents.fields import Document, assumptions
 from evenbead.documents.job import Job
 from evenbead.documents.mortar import Mortar
-from evenbead.documents.reading import read_document
+from evenbead.documents.reading import likeliest_kind, read_document, text_of
 from evenbead.documents.station import Station
 from evenbead.errors import Fault, InputRefused
 
@@ -71,6 +71,12 @@ def read_case(path: Path) -> Case:
             key="accelerator",
         )
     return Case(job=job, station=station, mortar=mortar, toolpath=toolpath)
+
+
+def read_any(path: Path) -> Document:
+    """A document of whichever kind it is. Raises as `read_document`."""
+    kinds: tuple[type[Document], ...] = (Station, Mortar, Job)
+    return read_document(path, likeliest_kind(text_of(path, str(path)), kinds, file=str(path)))
 
 
 def _gathered(path: Path, kind: type[_D], faults: list[Fault]) -> _D | None:

@@ -45,9 +45,10 @@ class Quantity:
     high: str
 
     def __get_pydantic_core_schema__(self, _source: object, _handler: GetCoreSchemaHandler) -> core_schema.CoreSchema:
-        return core_schema.no_info_plain_validator_function(self._checked)
+        return core_schema.no_info_plain_validator_function(self.checked)
 
-    def _checked(self, value: object) -> float:
+    def checked(self, value: object) -> float:
+        """The SI value of a text, or a refusal that says what was expected."""
         if not isinstance(value, str):
             article = "a bare number" if isinstance(value, int | float) else "no text"
             raise refusal(f"{value!r} is {article}", f'expected {self.kind.name} with its unit, such as "{self.high}"')
@@ -74,9 +75,10 @@ class Number:
     whole: bool = False
 
     def __get_pydantic_core_schema__(self, _source: object, _handler: GetCoreSchemaHandler) -> core_schema.CoreSchema:
-        return core_schema.no_info_plain_validator_function(self._checked)
+        return core_schema.no_info_plain_validator_function(self.checked)
 
-    def _checked(self, value: object) -> float | int:
+    def checked(self, value: object) -> float | int:
+        """The number itself, or a refusal that says what was expected."""
         if isinstance(value, bool) or not isinstance(value, int | float):
             raise refusal(f"{value!r} is no bare number", f"expected a number from {self.range_text}, without quotes")
         if self.whole and value != int(value):

@@ -36,10 +36,10 @@ class WaterPowderRatio(Document):
 
     @model_validator(mode="after")
     def _is_in_order(self) -> Self:
-        if not self.low <= self.target <= self.high or self.low == self.high:
+        if not self.low < self.target < self.high:
             raise refusal(
                 f"low {self.low:g}, target {self.target:g} and high {self.high:g} are not in order",
-                "expected low <= target <= high, with room between low and high",
+                "expected low < target < high: a target without room on both sides can't be held",
             )
         return self
 

@@ -42,19 +42,12 @@ def read_document(path: Path, kind: type[_D], *, shown_as: str | None = None) ->
         With all faults of the file, in the order of its lines.
     """
     file = shown_as or str(path)
-    return document_from_text(_text_of(path, file), kind, file=file)
+    return document_from_text(text_of(path, file), kind, file=file)
 
 
 def document_from_text(text: str, kind: type[_D], *, file: str) -> _D:
     """A document from TOML text; `file` names it in messages. Raises as `read_document`."""
-    try:
-        raw: dict[str, Any] = _frozen(tomllib.loads(text))
-    except tomllib.TOMLDecodeError as error:
-        raise InputRefused([_syntax_fault(str(error), file)]) from None
-    except RecursionError:
-        raise InputRefused.because(
-            "brackets are nested too deeply", expected="expected a plain document", file=file
-        ) from None
+    raw = _raw(text, file)
     try:
         return kind.model_validate(raw)
     except ValidationError as error:
@@ -63,7 +56,26 @@ def document_from_text(text: str, kind: type[_D], *, file: str) -> _D:
         raise InputRefused(sorted(set(faults), key=lambda fault: (fault.line or 0, fault.key))) from None
 
 
-def _text_of(path: Path, file: str) -> str:
+def likeliest_kind(text: str, kinds: Sequence[type[_D]], *, file: str) -> type[_D]:
+    """Which of several kinds of document a text is: the one that knows most of its sections and keys."""
+    keys = _raw(text, file).keys()
+    return max(kinds, key=lambda kind: len(keys & kind.model_fields.keys()))
+
+
+def _raw(text: str, file: str) -> dict[str, Any]:
+    try:
+        raw: dict[str, Any] = _frozen(tomllib.loads(text))
+    except tomllib.TOMLDecodeError as error:
+        raise InputRefused([_syntax_fault(str(error), file)]) from None
+    except RecursionError:
+        raise InputRefused.because(
+            "brackets are nested too deeply", expected="expected a plain document", file=file
+        ) from None
+    return raw
+
+
+def text_of(path: Path, file: str) -> str:
+    """The text of a small UTF-8 file, or a refusal; `file` names it in messages."""
     try:
         if path.stat().st_size > _LARGEST_DOCUMENT:
             raise InputRefused.because(

@@ -1,0 +1,5 @@
+"""`python -m evenbead`."""
+
+from evenbead.cli import run
+
+run()

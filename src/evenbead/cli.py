@@ -1,0 +1,185 @@
+"""The commands. Each parses what was typed, calls one function, and renders; heavy imports wait inside.
+
+Exit status: 0 done; 1 a check says stop and `--strict` was given; 2 the input was refused and nothing was written.
+"""
+
+from __future__ import annotations
+
+import sys
+from contextlib import contextmanager
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Literal
+
+import typer
+
+from evenbead.errors import InputRefused
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Iterator
+
+    from rich.console import Console
+
+app = typer.Typer(
+    name="evenbead",
+    help="Plans the day of the continuous mixing station behind a mortar-printing nozzle.",
+    no_args_is_help=True,
+    rich_markup_mode=None,
+    pretty_exceptions_enable=False,
+)
+
+Units = Annotated[Literal["metric", "us"], typer.Option("--units", help="Units of what is shown.")]
+Charted = Annotated[Path | None, typer.Option("--chart", help="Draw it into this file (.svg, .png or .pdf).")]
+
+
+@app.command()
+def plan(  # noqa: PLR0917  (the command line's own names)
+    job: Annotated[Path, typer.Argument(help="The job, a TOML file.", show_default=False)],
+    units: Units = "metric",
+    json: Annotated[bool, typer.Option("--json", help="Print the plan for scripts instead of the report.")] = False,  # noqa: FBT002
+    csv: Annotated[Path | None, typer.Option("--csv", help="Write the layers as columns into this file.")] = None,
+    card: Annotated[Path | None, typer.Option("--card", help="Write the card for the machine (.pdf).")] = None,
+    paper: Annotated[
+        Literal["a5", "half-letter"] | None,
+        typer.Option("--paper", help="Paper of the card; by the units unless given."),
+    ] = None,
+    chart: Annotated[
+        Path | None, typer.Option("--chart", help="Draw litres against time (.svg, .png or .pdf).")
+    ] = None,
+    strict: Annotated[bool, typer.Option("--strict", help="Exit with status 1 when a check says stop.")] = False,  # noqa: FBT002
+) -> None:
+    """Plan a print day: settings, settling, materials, layers and checks."""
+    from datetime import UTC, datetime
+
+    from evenbead.documents import read_case
+    from evenbead.plan import as_contract, plan_day
+    from evenbead.report import files, terminal
+    from evenbead.toolpath.reading import toolpath_for
+
+    outputs = files.planned(csv=csv, card=card, chart=chart)
+    case = read_case(job)
+    with _progress(f"Reading {case.toolpath.name}") as told:
+        toolpath = toolpath_for(case.toolpath, case.job, progress=told)
+    made_at = datetime.now(UTC).astimezone()  # noqa: TID251  (the one place where the clock is read)
+    made = plan_day(case, toolpath, made_at=made_at, system=units)
+    files.write_plan(made, outputs, system=units, paper=paper or ("a5" if units == "metric" else "half-letter"))
+    if json:
+        _print_json(as_contract(made))
+    else:
+        terminal.print_plan(made, _console(), units)
+    if strict and any(check.verdict == "stop" for check in made.checks):
+        raise typer.Exit(1)
+
+
+@app.command()
+def catch(
+    file: Annotated[Path, typer.Argument(help="A station (TOML), or a list of catches (CSV).", show_default=False)],
+    channel: Annotated[
+        Literal["water", "powder", "accelerator"] | None, typer.Option(help="Which channel of a station.")
+    ] = None,
+    at: Annotated[str | None, typer.Option(help='Speed the channel is to run at, such as "150 rpm".')] = None,
+    units: Units = "metric",
+    chart: Charted = None,
+) -> None:
+    """Fit a metered channel's catches: the line, its doubt, and where the next catch helps most."""
+    from evenbead.report import catches
+
+    made = catches.study(file, channel=channel, at=at)
+    if chart:
+        catches.draw(made, chart, units)
+    catches.print_study(made, _console(), units)
+
+
+@app.command()
+def toolpath(  # noqa: PLR0917
+    file: Annotated[
+        Path, typer.Argument(help="Machine code, drawing (.dxf) or list of points (.csv).", show_default=False)
+    ],
+    when: Annotated[
+        str | None, typer.Option(help='When the bead is on: "extruding", "feed moves" or a pair such as "M7,M9".')
+    ] = None,
+    layer_height: Annotated[str | None, typer.Option(help='Height of a layer, such as "15 mm".')] = None,
+    bead_width: Annotated[str | None, typer.Option(help='Width of the bead, such as "45 mm".')] = None,
+    layers: Annotated[int | None, typer.Option(min=1, help="How often a drawing is repeated.")] = None,
+    units: Units = "metric",
+    chart: Charted = None,
+) -> None:
+    """Describe a toolpath: lengths, layers, when the bead is on and why, and draw it from above."""
+    from evenbead.report import paths
+
+    with _progress(f"Reading {file.name}") as told:
+        made = paths.study(
+            file, when=when, layer_height=layer_height, bead_width=bead_width, layers=layers, progress=told
+        )
+    if chart:
+        paths.draw(made, chart, units)
+    paths.print_study(made, _console(), units)
+
+
+@app.command()
+def document(
+    file: Annotated[Path, typer.Argument(help="A station, mortar or job (TOML).", show_default=False)],
+    units: Units = "metric",
+    out: Annotated[Path | None, typer.Option("--out", help="Write it into this file instead of printing it.")] = None,
+) -> None:
+    """Check a document and write it out again in one unit system."""
+    from evenbead.documents import document_text, read_any
+    from evenbead.report.picture import write_whole
+
+    text = document_text(read_any(file), units)
+    if out:
+        write_whole(out, text.encode())
+    else:
+        sys.stdout.write(text)
+
+
+@app.callback(invoke_without_command=True)
+def _main(
+    version: Annotated[bool, typer.Option("--version", help="Say which version this is.")] = False,  # noqa: FBT002
+) -> None:
+    if version:
+        from evenbead import __version__
+
+        typer.echo(f"evenbead {__version__}")
+        raise typer.Exit
+
+
+def run() -> None:
+    """The entry point: every refusal becomes one line for each fault, and status 2."""
+    for stream in (sys.stdout, sys.stderr):
+        if hasattr(stream, "reconfigure"):  # a terminal that can't show a sign shows a question mark
+            stream.reconfigure(errors="replace")
+    try:
+        app()
+    except InputRefused as refused:
+        sys.stderr.write("".join(f"{fault}\n" for fault in refused.faults))
+        sys.exit(2)
+    except BrokenPipeError:
+        sys.stderr.close()
+        sys.exit(0)
+
+
+def _print_json(contract: object) -> None:
+    import json
+
+    json.dump(contract, sys.stdout, indent=2, ensure_ascii=False, allow_nan=False)
+    sys.stdout.write("\n")
+
+
+def _console() -> Console:
+    from rich.console import Console
+
+    return Console(highlight=False, soft_wrap=False)
+
+
+@contextmanager
+def _progress(words: str) -> Iterator[Callable[[int, int], None] | None]:
+    """Shows progress on standard error while a long file is read, if someone is looking."""
+    if not sys.stderr.isatty():
+        yield None
+        return
+    from rich.console import Console
+    from rich.progress import Progress
+
+    with Progress(console=Console(stderr=True), transient=True) as bar:
+        task = bar.add_task(words, total=None)
+        yield lambda done, total: bar.update(task, completed=done, total=total)

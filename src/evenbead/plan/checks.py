@@ -1,0 +1,201 @@
+"""The checks of a plan: one question each, with its verdict, its margin, the reason and what to change."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from evenbead.physics.metering_design import next_catch_speed
+from evenbead.plan.model import Check
+from evenbead.plan.width import width_outside
+from evenbead.quantities import DURATION, LENGTH, MASS, ROTATION, SMALL_LENGTH, shown
+
+if TYPE_CHECKING:
+    from evenbead.documents import Case
+    from evenbead.plan.model import ChannelSetting, Expected, Materials, Settings, Settling, Verdict
+    from evenbead.quantities import UnitSystem
+    from evenbead.toolpath.layers import Layers
+    from evenbead.toolpath.model import Toolpath
+    from evenbead.toolpath.timing import Timing
+
+# Probabilities below which a ratio is worth a caution, and below which it is not worth starting.
+_LIKELY, _EVEN = 0.95, 0.5
+
+
+def speed_checks(settings: Settings, system: UnitSystem) -> list[Check]:
+    """For each metered channel: can its motor run at the setting, and have catches been made around it?"""
+    channels = [settings.water, settings.powder, *([settings.accelerator] if settings.accelerator else [])]
+    return [_speed_check(channel, system) for channel in channels]
+
+
+def _speed_check(channel: ChannelSetting, system: UnitSystem) -> Check:
+    speed, line = channel.speed, channel.line
+    room = {channel.motor_low: speed - channel.motor_low, channel.motor_high: channel.motor_high - speed}
+    limit = min(room, key=lambda end: room[end])
+    verdict: Verdict = "ok"
+    change = ""
+    if room[limit] < 0:
+        verdict = "stop"
+        slower = "slower" if limit == channel.motor_high else "faster"
+        change = f"print {slower}, or use a feed made for this flow"
+    elif not channel.within_catches:
+        verdict = "caution"
+        change = f"make a catch at {shown(_best_catch(channel), ROTATION, system)}"
+    caught = f"catches from {_rpm(line.speed_low)} to {shown(line.speed_high, ROTATION, system)}"
+    return Check(
+        name=f"{channel.name} speed",
+        verdict=verdict,
+        value=speed,
+        limit=limit,
+        margin=room[limit],
+        why=f"{shown(speed, ROTATION, system)} wanted, motor allows {_rpm(channel.motor_low)} to "
+        f"{shown(channel.motor_high, ROTATION, system)}, {caught}",
+        governs="motor range" if verdict != "caution" else "range caught",
+        change=change,
+        kind=ROTATION,
+    )
+
+
+def _best_catch(channel: ChannelSetting) -> float:
+    within = min(max(channel.speed, channel.motor_low), channel.motor_high)
+    best = next_catch_speed(channel.line, wanted=within, lowest=channel.motor_low, highest=channel.motor_high)
+    return best.speed
+
+
+def _rpm(speed: float) -> str:
+    return shown(speed, ROTATION).removesuffix(" rpm")
+
+
+def ratio_check(case: Case, settings: Settings, expected: Expected, system: UnitSystem) -> Check:
+    """Will the ratio lie in the mortar's band?"""
+    band = case.mortar.water_powder_ratio
+    value = float(expected.ratio.value)
+    limit = band.low if value - band.low < band.high - value else band.high
+    verdict: Verdict = "ok" if expected.in_band >= _LIKELY else "caution" if expected.in_band >= _EVEN else "stop"
+    weaker = max(settings.water, settings.powder, key=lambda c: float(c.delivered.u) / float(c.delivered.value))
+    return Check(
+        name="ratio",
+        verdict=verdict,
+        value=value,
+        limit=limit,
+        margin=min(value - band.low, band.high - value),
+        why=f"{value:.4f} ± {float(expected.ratio.u95):.4f} expected, band {band.low:g} to {band.high:g}: "
+        f"inside with a probability of {percent(expected.in_band)}",
+        governs=f"doubt of the {weaker.name} catches",
+        change=""
+        if verdict == "ok"
+        else f"catch {weaker.name} again at {shown(_best_catch(weaker), ROTATION, system)}",
+    )
+
+
+def width_check(
+    case: Case, toolpath: Toolpath, timing: Timing, layers: Layers, *, flow: float, system: UnitSystem
+) -> Check:
+    """How much of the bead is too wide or too thin at constant flow?"""
+    bead, limit = case.job.bead, case.job.limits.width_outside
+    acceleration = case.job.printing.acceleration
+    found, far = (
+        width_outside(toolpath, timing, bead, flow=flow, tolerance=t, acceleration=acceleration)
+        for t in (bead.width_tolerance, min(2 * bead.width_tolerance, 0.99))
+    )
+    verdict: Verdict = "ok" if found.share <= limit else "caution" if far.share <= limit else "stop"
+    low, high = (
+        shown(bead.width * factor, SMALL_LENGTH, system) for factor in (1 - found.tolerance, 1 + found.tolerance)
+    )
+    place = _place(toolpath, layers, found.worst_move, system)
+    why = f"{percent(found.wide)} of the length wider than {high}, {percent(found.thin)} thinner than {low}"
+    if found.share > 0:
+        why += f"; furthest off {shown(found.worst_width, SMALL_LENGTH, system)} {place}"
+    if acceleration is None:
+        why += "; corners not counted, as the job gives no acceleration"
+    return Check(
+        name="bead width",
+        verdict=verdict,
+        value=found.share,
+        limit=limit,
+        margin=limit - found.share,
+        why=why,
+        governs="speed in corners" if acceleration is not None else "commanded speeds",
+        change="" if verdict == "ok" else "print slower, round the corners, or allow a wider tolerance there",
+    )
+
+
+def _place(toolpath: Toolpath, layers: Layers, move: int, system: UnitSystem) -> str:
+    x, y = (shown(float(axis[move + 1]), LENGTH, system) for axis in (toolpath.x, toolpath.y))
+    line = f", line {toolpath.line[move]}" if toolpath.line[move] else ""
+    return f"in layer {int(layers.index[move]) + 1} at x {x}, y {y}{line}"
+
+
+def hopper_check(case: Case, materials: Materials, *, powder_flow: float, system: UnitSystem) -> Check:
+    """Can the hopper be kept above its level, by one person with bags?"""
+    hopper, bag = case.station.hopper, case.mortar.bag
+    level, a_bag = shown(hopper.refill_at, MASS, system), shown(bag, MASS, system)
+    bag_lasts = bag / powder_flow
+    lasts, takes = (shown(time, DURATION, system) for time in (bag_lasts, hopper.bag_time))
+    verdict: Verdict = "ok"
+    why = (
+        f"refilled at {level}, never lower than {shown(materials.lowest_hopper, MASS, system)}; "
+        f"a bag lasts {lasts}, bringing one takes {takes}"
+    )
+    governs, change = "hopper level", ""
+    if materials.lowest_hopper < hopper.refill_at - 1e-6:
+        verdict, change = "stop", f"a level at which a bag of {a_bag} fits in, or smaller bags"
+    elif materials.refills and bag_lasts < hopper.bag_time:
+        verdict, governs, change = "stop", "time to bring a bag", "a second person, larger bags, or print slower"
+    return Check(
+        name="hopper",
+        verdict=verdict,
+        value=materials.lowest_hopper,
+        limit=hopper.refill_at,
+        margin=materials.lowest_hopper - hopper.refill_at,
+        why=why,
+        governs=governs,
+        change=change,
+        kind=MASS,
+    )
+
+
+def hose_age_check(case: Case, settling: Settling, system: UnitSystem) -> Check:
+    """How old is the mortar when it leaves the nozzle, against its open time?"""
+    fresh = case.mortar.fresh
+    open_time = fresh.open_time if fresh else None
+    age = settling.age_at_nozzle
+    why = f"{shown(age, DURATION, system)} from water contact to nozzle at the mean flow"
+    if open_time is None:
+        return Check(
+            name="hose age",
+            verdict="unknown",
+            value=age,
+            limit=None,
+            margin=None,
+            why=f"{why}; the mortar gives no open time",
+            governs="open time",
+            change="measure how long the mortar stays printable and give it as fresh.open_time",
+            kind=DURATION,
+        )
+    verdict: Verdict = "ok" if age <= open_time / 2 else "caution" if age <= open_time else "stop"
+    return Check(
+        name="hose age",
+        verdict=verdict,
+        value=age,
+        limit=open_time,
+        margin=open_time - age,
+        why=f"{why}, open time {shown(open_time, DURATION, system)} at its reference temperature",
+        governs="hose volume" if settling.hose_volume > settling.chamber_volume else "chamber volume",
+        change="" if verdict == "ok" else "a shorter or thinner hose, or more flow",
+        kind=DURATION,
+    )
+
+
+def percent(share: float) -> str:
+    """A share in words; what rounds to all or nothing says so.
+
+    Examples
+    --------
+    >>> percent(0.9997), percent(0.123), percent(0.0)
+    ('over 99.9 %', '12.3 %', '0 %')
+    """
+    if 0.999 < share < 1:
+        return "over 99.9 %"
+    if 0 < share < 0.001:
+        return "under 0.1 %"
+    return f"{100 * share:.2g} %" if share < 0.1 else f"{100 * share:.3g} %"

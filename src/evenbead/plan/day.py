@@ -1,0 +1,110 @@
+"""A plan from documents and toolpath: the one function that brings the parts together."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from evenbead.documents import Assumption
+from evenbead.errors import InputRefused
+from evenbead.plan.cautions import cautions_for
+from evenbead.plan.checks import hopper_check, hose_age_check, ratio_check, speed_checks, width_check
+from evenbead.plan.demand import demand_of, layer_columns, progress_of
+from evenbead.plan.materials import WASH_WATER_SOURCE, materials_for
+from evenbead.plan.model import Plan
+from evenbead.plan.running import running_time
+from evenbead.plan.settings import expected_from, proportions_of, settings_for
+from evenbead.plan.settling import settling_of
+from evenbead.quantities import VOLUME, shown
+from evenbead.toolpath.layers import layers_of
+from evenbead.toolpath.timing import timing_of
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+    from datetime import datetime
+
+    from evenbead.documents import Case
+    from evenbead.plan.model import Materials
+    from evenbead.quantities import UnitSystem
+    from evenbead.toolpath.model import Toolpath
+    from evenbead.toolpath.timing import Timing
+
+
+def plan_day(case: Case, toolpath: Toolpath, *, made_at: datetime, system: UnitSystem = "metric") -> Plan:
+    """A whole plan.
+
+    Parameters
+    ----------
+    case : Case
+        Job, station and mortar. [-]
+    toolpath : Toolpath
+        The print, with the bead switched. [-]
+    made_at : datetime
+        The time now. [-]
+    system : "metric" or "us"
+        Units of the words in it; its numbers are SI whichever. [-]
+
+    Raises
+    ------
+    InputRefused
+        The catches give no speeds, or the toolpath no times.
+    """
+    job, bead, printing = case.job, case.job.bead, case.job.printing
+    timing = timing_of(
+        toolpath,
+        speed=printing.speed,
+        rapid_speed=printing.rapid_speed,
+        acceleration=printing.acceleration,
+        corner_deviation=printing.corner_deviation,
+    )
+    layers = layers_of(toolpath, bead_width=bead.width, layer_height=bead.layer_height)
+    demand = demand_of(toolpath, timing, layers, bead)
+    proportions = proportions_of(case.mortar, case.station)
+    try:
+        settings = settings_for(case, proportions, flow=demand.flow.mean)
+    except InputRefused as refused:
+        raise _named(refused, job.station) from None
+    expected = expected_from(case, proportions, settings)
+    settling = settling_of(case.station.mixer, case.station.hose, case.mortar.water_powder_ratio, flow=demand.flow.mean)
+    running = running_time(toolpath, timing, pause_over=job.limits.pause_over)
+    materials = materials_for(case, proportions, demand, settling, running)
+    checks = (
+        *speed_checks(settings, system),
+        ratio_check(case, settings, expected, system),
+        width_check(case, toolpath, timing, layers, flow=demand.flow.mean, system=system),
+        hopper_check(case, materials, powder_flow=settings.powder.mass_flow, system=system),
+        hose_age_check(case, settling, system),
+    )
+    return Plan(
+        job=job.name,
+        station=case.station.name,
+        mortar=case.mortar.name,
+        start=job.start,
+        made_at=made_at,
+        demand=demand,
+        settings=settings,
+        expected=expected,
+        settling=settling,
+        materials=materials,
+        checks=checks,
+        layers=layer_columns(timing, layers, bead),
+        progress=progress_of(toolpath, timing, bead),
+        assumed=tuple(_assumed(case, timing, materials, system)),
+        notes=(f"when the bead is on: {toolpath.why}", *toolpath.notes),
+        cautions=cautions_for(case.mortar),
+    )
+
+
+def _assumed(case: Case, timing: Timing, materials: Materials, system: UnitSystem) -> Iterator[Assumption]:
+    yield from case.assumed(system)
+    if case.job.supply.wash_water is None:
+        yield Assumption(
+            key="job: supply.wash_water", value=shown(materials.wash_water, VOLUME, system), source=WASH_WATER_SOURCE
+        )
+    for words in timing.assumed:
+        yield Assumption(key="toolpath: speed", value=words, source="the toolpath and the job give no other")
+
+
+def _named(refused: InputRefused, file: str) -> InputRefused:
+    """The same faults, naming the file they are in."""
+    return InputRefused(replace(fault, file=file) for fault in refused.faults)

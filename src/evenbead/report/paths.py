@@ -1,0 +1,163 @@
+"""The study of a toolpath file, as `evenbead toolpath` shows it."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Literal
+
+from rich.text import Text
+
+from evenbead.errors import InputRefused
+from evenbead.quantities import LENGTH, SMALL_LENGTH, SPEED, UnitFault, parse, shown
+from evenbead.report import words
+from evenbead.report.files import PICTURES, faults_of
+from evenbead.report.path_picture import path_picture
+from evenbead.report.picture import save_picture
+from evenbead.toolpath.bead import printed
+from evenbead.toolpath.layers import estimated_layer_height, layers_of
+from evenbead.toolpath.reading import read_program
+from evenbead.toolpath.timing import timing_of
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+    from pathlib import Path
+
+    from rich.console import Console
+
+    from evenbead.quantities import UnitSystem
+    from evenbead.toolpath.bead import When
+    from evenbead.toolpath.layers import Layers
+    from evenbead.toolpath.model import Toolpath
+    from evenbead.toolpath.reading import Progress
+    from evenbead.toolpath.timing import Timing
+
+_WIDTH_FOR_HEIGHT = 3.0  # common practice, no source: a bead about three times as wide as high
+
+_WORDS: tuple[Literal["extruding", "feed moves"], ...] = ("extruding", "feed moves")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PathStudy:
+    """A toolpath file, its layers, and its times where its speeds are known."""
+
+    name: str
+    toolpath: Toolpath
+    layers: Layers
+    layer_height: float
+    height_given: bool
+    timing: Timing | None
+
+
+def study(
+    file: Path,
+    *,
+    when: str | None,
+    layer_height: str | None,
+    bead_width: str | None,
+    layers: int | None,
+    progress: Progress | None = None,
+) -> PathStudy:
+    """The study of a file.
+
+    Raises
+    ------
+    InputRefused
+        The file or an option can't be used.
+    """
+    height = _length(layer_height, "--layer-height")
+    width = _length(bead_width, "--bead-width")
+    switching = _when(when)
+    program = read_program(file, layers=layers, layer_height=height, bead_width=width, progress=progress)
+    toolpath = printed(program, switching)
+    found = height or estimated_layer_height(toolpath) or _thickness(toolpath)
+    return PathStudy(
+        name=file.name,
+        toolpath=toolpath,
+        layers=layers_of(toolpath, bead_width=width or _WIDTH_FOR_HEIGHT * found, layer_height=found),
+        layer_height=found,
+        height_given=height is not None,
+        timing=_timing(toolpath),
+    )
+
+
+def _thickness(toolpath: Toolpath) -> float:
+    """A height to go by where the path never rises: a hundredth of its length, which splits nothing."""
+    return max(toolpath.path_length / 100, 1e-3)
+
+
+def _timing(toolpath: Toolpath) -> Timing | None:
+    try:
+        return timing_of(toolpath)
+    except InputRefused:
+        return None
+
+
+def _length(text: str | None, option: str) -> float | None:
+    if text is None:
+        return None
+    try:
+        value = parse(text, SMALL_LENGTH)
+    except UnitFault as fault:
+        raise InputRefused.because(fault.what, expected=fault.expected, key=option) from None
+    if value <= 0:
+        raise InputRefused.because(f'"{text}" is not above zero', expected="expected a length above zero", key=option)
+    return value
+
+
+def _when(text: str | None) -> When | None:
+    if text is None:
+        return None
+    for word in _WORDS:
+        if text == word:
+            return word
+    pair = re.fullmatch(r"\s*([Mm]\d{1,4})\s*,\s*([Mm]\d{1,4})\s*", text)
+    if pair is None:
+        raise InputRefused.because(
+            f'"{text}" does not say when the bead is on',
+            expected='expected "extruding", "feed moves" or a pair of codes such as "M7,M9"',
+            key="--when",
+        )
+    return pair[1].upper(), pair[2].upper()
+
+
+def draw(made: PathStudy, path: Path, system: UnitSystem) -> None:
+    """The path from above as a file."""
+    faults = list(faults_of(path, PICTURES))
+    if faults:
+        raise InputRefused(faults)
+    save_picture(path_picture(made.toolpath, made.layers, made.name, system), path)
+
+
+def print_study(made: PathStudy, console: Console, system: UnitSystem) -> None:
+    """The study in words and numbers."""
+    console.print()
+    console.print(Text(made.name, style="bold"))
+    console.print()
+    for name, value in _findings(made, system):
+        console.print(Text(f"{name:<14}", style="dim"), Text(value), sep="")
+
+
+def _findings(made: PathStudy, system: UnitSystem) -> Iterator[tuple[str, str]]:
+    path, layers = made.toolpath, made.layers
+    yield "moves", f"{len(path):,}, {int(path.on.sum()):,} of them laying"
+    yield "bead", shown(path.path_length, LENGTH, system)
+    yield "on when", path.why
+    yield "travel", shown(path.travel_length, LENGTH, system)
+    height = shown(made.layer_height, SMALL_LENGTH, system)
+    how = "as given" if made.height_given else "found from the file"
+    yield "layers", f"{len(layers)}, layer height {height} ({how})"
+    low, high = (shown(float(edge), LENGTH, system) for edge in (layers.z.min(), layers.z.max()))
+    yield "heights", f"{low} to {high}"
+    shortest, longest = (shown(float(edge), LENGTH, system) for edge in (layers.length.min(), layers.length.max()))
+    yield "a layer", f"{shortest} to {longest} long"
+    if made.timing is None:
+        yield "time", "not known: the file gives no speed for some moves"
+    else:
+        speeds = made.timing.speed[path.on]
+        slow, fast = (shown(float(edge), SPEED, system) for edge in (speeds.min(), speeds.max()))
+        yield "speed", f"{slow} to {fast} while laying"
+        total = words.span(made.timing.total)
+        yield "time", f"{total} if every speed were reached at once; {words.span(made.timing.on_time)} of it laying"
+    for note in path.notes:
+        yield "note", note

@@ -1,0 +1,145 @@
+"""A plan in the terminal: what to set, whether to go, what to carry, readable at a glance."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from rich.padding import Padding
+from rich.table import Table
+from rich.text import Text
+
+from evenbead.quantities import LENGTH, MASS, VOLUME, VOLUME_FLOW, shown
+from evenbead.report import words
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+    from rich.console import Console
+
+    from evenbead.plan.model import Plan, Verdict
+    from evenbead.quantities import UnitSystem
+
+_STYLES: dict[Verdict, str] = {"ok": "green", "caution": "bold yellow", "stop": "bold red", "unknown": "bold cyan"}
+
+
+def print_plan(plan: Plan, console: Console, system: UnitSystem) -> None:
+    """The whole report."""
+    worst, sentence = words.overall(plan)
+    end = words.clock(plan.start, plan.demand.duration)
+    console.print()
+    console.print(Text(plan.job, style="bold"), Text(f"at {plan.station}, with {plan.mortar}"))
+    console.print(f"{plan.start:%a %d %b %Y}, printing {words.clock(plan.start, 0)} to {end}", style="dim")
+    console.print()
+    console.print(Text(f"{words.SIGNS[worst]} {sentence}", style=_STYLES[worst]))
+    _section(console, "Checks", _checks(plan))
+    _section(console, "Set", _settings(plan, system))
+    _section(console, "Expect", _pairs(_expectations(plan, system)))
+    _section(console, "The print", _pairs(_print(plan, system)))
+    _section(console, "Have on site", _pairs(_materials(plan, system)))
+    if plan.assumed:
+        _section(console, "Assumed, because nobody gave it", _assumed(plan))
+    _section(console, "Mind", Text("\n".join(plan.cautions)))
+
+
+def _section(console: Console, title: str, body: Table | Text) -> None:
+    console.print()
+    console.print(Text(title, style="bold"))
+    console.print(Padding(body, (0, 0, 0, 2)))
+
+
+def _checks(plan: Plan) -> Table:
+    table = _plain_table(columns=3, whole=(0, 1))
+    for check in words.in_reading_order(plan.checks):
+        verdict = Text(f"{words.SIGNS[check.verdict]} {words.WORDS[check.verdict]}", style=_STYLES[check.verdict])
+        reason = Text(check.why)
+        if check.change:
+            reason.append(f"\nchange: {check.change}", style="italic")
+        table.add_row(verdict, check.name, reason)
+    return table
+
+
+def _settings(plan: Plan, system: UnitSystem) -> Table:
+    table = _plain_table(columns=4, numbers=(1, 2), whole=(0, 1, 2))
+    tolerance = plan.settings.mixer_speed_tolerance
+    allowed = f" ± {words.tolerance(tolerance)}" if tolerance is not None else ""
+    table.add_row("mixer", f"{words.motor_speed(plan.settings.mixer_speed)}{allowed} rpm", "", "")
+    for channel in words.channels(plan):
+        inside = "within the catches" if channel.within_catches else "outside the catches"
+        table.add_row(channel.name, words.speed(channel), words.rate(channel, system), inside)
+    return table
+
+
+def _expectations(plan: Plan, system: UnitSystem) -> Iterable[tuple[str, str]]:
+    expected, settling = plan.expected, plan.settling
+    ratio = f"{float(expected.ratio.value):.4f} ± {float(expected.ratio.u95):.4f} water/powder by mass"
+    yield "ratio", ratio
+    if expected.ratio_with_accelerator is not None:
+        yield "", f"{expected.ratio_with_accelerator:.4f} with the water in the accelerator"
+    flow = shown(float(expected.flow.value), VOLUME_FLOW, system)
+    yield "flow", f"{flow} ± {shown(float(expected.flow.u95), VOLUME_FLOW, system, digits=2)}"
+    yield "start", f"good at the mixer {words.span(settling.start)} after starting; {_waste(plan, system)} to waste"
+    yield (
+        "a change",
+        f"through the mixer in {words.span(settling.change)}, through the hose in {words.span(settling.hose)}",
+    )
+    yield "judge", f"at the nozzle {words.span(settling.judge_after)} after a change, not before"
+    yield "", "doubts are for 95 %, from the catches"
+
+
+def _waste(plan: Plan, system: UnitSystem) -> str:
+    return shown(plan.settling.start_waste, VOLUME, system)
+
+
+def _print(plan: Plan, system: UnitSystem) -> Iterable[tuple[str, str]]:
+    demand, layers = plan.demand, plan.layers
+    yield "bead", f"{shown(demand.path_length, LENGTH, system)} long, {shown(demand.printed_volume, VOLUME, system)}"
+    low, high = (shown(flow, VOLUME_FLOW, system) for flow in (demand.flow.low, demand.flow.high))
+    yield "flow", f"{shown(demand.flow.mean, VOLUME_FLOW, system)} on average; the path asks for {low} to {high}"
+    times = f"{words.span(float(layers.duration.min()))} to {words.span(float(layers.duration.max()))}"
+    yield "layers", f"{demand.layers}, each {times}, top at {shown(float(layers.z.max()), LENGTH, system)}"
+    still = f"{words.span(demand.travel_time)} travel, {words.span(demand.dwell_time)} dwell"
+    yield "time", f"{words.span(demand.duration)}: {words.span(demand.on_time)} laying, {still}"
+    for note in plan.notes:
+        yield "note", note
+
+
+def _materials(plan: Plan, system: UnitSystem) -> Iterable[tuple[str, str]]:
+    materials = plan.materials
+    yield (
+        "powder",
+        (f"{materials.bags} bags of {shown(materials.bag, MASS, system)} ({shown(materials.powder, MASS, system)})"),
+    )
+    per_bag = shown(materials.water_per_bag, MASS, system)
+    yield "water", f"{shown(materials.water, MASS, system)} for mixing, {per_bag} a bag"
+    if materials.accelerator:
+        yield "accelerator", shown(materials.accelerator, MASS, system)
+    yield "wash water", shown(materials.wash_water, VOLUME, system)
+    parts = materials.litres
+    named = (("printed", parts.printed), ("start", parts.start_waste), ("left in mixer and hose", parts.held),
+             ("beside the bead", parts.off_bead), ("spare", parts.spare))  # fmt: skip
+    yield "mortar", ", ".join(f"{shown(volume, VOLUME, system)} {name}" for name, volume in named)
+    yield "hopper", f"{words.bags(materials.first_fill)} before starting"
+    for refill in words.refill_words(materials.refills, plan.start):
+        yield "", refill
+
+
+def _assumed(plan: Plan) -> Table:
+    table = _plain_table(columns=2)
+    for assumption in plan.assumed:
+        table.add_row(assumption.key, Text(assumption.value).append(f"  {assumption.source}", style="dim"))
+    return table
+
+
+def _pairs(rows: Iterable[tuple[str, str]]) -> Table:
+    table = _plain_table(columns=2)
+    for name, value in rows:
+        table.add_row(name, Text(value))
+    return table
+
+
+def _plain_table(*, columns: int, numbers: tuple[int, ...] = (), whole: tuple[int, ...] = (0,)) -> Table:
+    """A table without lines; columns named in `whole` are never broken, `numbers` are set to the right."""
+    table = Table(box=None, show_header=False, pad_edge=False, padding=(0, 3, 0, 0))
+    for column in range(columns):
+        table.add_column(justify="right" if column in numbers else "left", no_wrap=column in whole)
+    return table
