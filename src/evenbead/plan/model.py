@@ -91,6 +91,8 @@ class Expected:
     ratio_with_accelerator: float | None
     """Water over powder when the accelerator's own water is counted too."""
     flow: Estimate
+    band: tuple[float, float]
+    """Lowest and highest ratio the mortar allows."""
     in_band: float
     """Probability that the ratio lies in the mortar's band."""
 

@@ -136,5 +136,6 @@ def expected_from(case: Case, proportions: Proportions, settings: Settings) -> E
             [float(channel.delivered.u) for channel in channels],
             dofs=[channel.delivered.dof for channel in channels],
         ),
+        band=(band.low, band.high),
         in_band=float(probability_within(ratio, low=band.low, high=band.high)),
     )

@@ -37,9 +37,9 @@ def card_words(plan: Plan, system: UnitSystem, paper: Paper) -> dict[str, Any]:
     settling = plan.settling
     return {
         "paper": _PAPERS[paper],
-        "title": plan.job,
+        "title": _short(plan.job, 48),
         "day": f"{plan.start:%a %d %b %Y}",
-        "subtitle": f"{plan.station}, {plan.mortar}: printing {words.clock(plan.start, 0)} to "
+        "subtitle": f"{_short(plan.station, 40)}, {_short(plan.mortar, 40)}: printing {words.clock(plan.start, 0)} to "
         f"{words.clock(plan.start, plan.demand.duration)}",
         "verdict": {"word": f"{words.SIGNS[worst]} {words.WORDS[worst]}".upper(), "sentence": sentence},
         "settings": _settings(plan, system),
@@ -87,6 +87,7 @@ def _mortar(plan: Plan, system: UnitSystem) -> list[dict[str, str]]:
             "name": "water/powder",
             "value": f"{float(plan.expected.ratio.value):.3f} ± {float(plan.expected.ratio.u95):.3f}",
         },
+        {"name": "its band", "value": f"{plan.expected.band[0]:.3f} to {plan.expected.band[1]:.3f}"},
         {"name": "water a bag", "value": shown(materials.water_per_bag, MASS, system)},
         {"name": "flow", "value": shown(plan.settings.flow, VOLUME_FLOW, system)},
         {"name": "to print", "value": shown(plan.demand.printed_volume, VOLUME, system)},
@@ -109,3 +110,8 @@ def _refills(plan: Plan) -> dict[str, Any]:
         "groups": groups,
         "more": f"and {left} more times: see the plan" if left > 0 else "",
     }
+
+
+def _short(name: str, most: int) -> str:
+    """A name cut to what fits on its line."""
+    return name if len(name) <= most else f"{name[: most - 1]}…"
