@@ -328,6 +328,9 @@ def drift(old: MeterLine, new: MeterLine, *, speed: float, level: float = 0.95) 
 def catch_variance(line: MeterLine, flow: Numbers) -> Numbers:
     """The variance of a single catch at a flow, about the line.
 
+    A part that is constant and a part in proportion to the flow. The second is not carried below the slowest catch:
+    a smaller catch is not surer than those that were made, and where the line meets zero it would seem exact.
+
     Parameters
     ----------
     line : MeterLine
@@ -340,9 +343,11 @@ def catch_variance(line: MeterLine, flow: Numbers) -> Numbers:
     variance : float or array
         [kg^2/s^2]
 
-    Source: a part that is constant and a part in proportion to the flow, independent of each other; [GUM2008] eq. 10.
+    Source: [GUM2008] eq. 10 for two independent parts; the floor is common practice, no source.
     """
-    return line.catch_sd**2 + (line.catch_relative * flow) ** 2
+    slowest = line.intercept + line.slope * line.speed_low
+    variance: Numbers = (line.catch_sd**2 + (line.catch_relative * np.maximum(np.abs(flow), abs(slowest))) ** 2)[()]
+    return variance
 
 
 def _line_variance(line: MeterLine, speed: Numbers) -> Numbers:

@@ -45,9 +45,10 @@ class NextCatch:
 def next_catch_speed(line: MeterLine, *, wanted: float, lowest: float, highest: float) -> NextCatch:
     """The speed at which one further catch most narrows the flow at a wanted speed.
 
-    The catch is taken to scatter like those before it, in proportion to its flow. For covariance matrix C and
-    a = (1, speed), one catch of variance v lowers the variance at the wanted speed by (a C a_wanted)²/(v + a C a).
-    That is a quotient of two parabolas, whose single inner peak has a closed form.
+    The catch is taken to scatter like those before it (`catch_variance`). For covariance matrix C and a = (1, speed),
+    one catch of variance v lowers the variance at the wanted speed by (a C a_wanted)²/(v + a C a). That is a quotient
+    of two parabolas, whose single inner peak has a closed form, once for catches slower than the slowest so far and
+    once for all others.
 
     Parameters
     ----------
@@ -81,7 +82,9 @@ def next_catch_speed(line: MeterLine, *, wanted: float, lowest: float, highest: 
     if not lowest <= highest:
         raise ValueError(f"the motor runs from {lowest} to {highest} rev/s, expected the lower speed first")
     u_before = float(flow_at(line, wanted).u)
-    candidates = np.array([min(max(wanted, lowest), highest), lowest, highest, *_inner_peak(line, wanted)])
+    candidates = np.array(
+        [min(max(wanted, lowest), highest), lowest, highest, line.speed_low, *_inner_peaks(line, wanted)]
+    )
     candidates = candidates[(candidates >= lowest) & (candidates <= highest)]
     gains = _gain(line, candidates, wanted)
     good = candidates[gains >= np.max(gains) * (1.0 - _SAME_GAIN)]
@@ -100,13 +103,19 @@ def _gain(line: MeterLine, speed: Floats, wanted: float) -> Floats:
     return gain
 
 
-def _inner_peak(line: MeterLine, wanted: float) -> tuple[float, ...]:
-    """Where the gain is level between the ends, if anywhere."""
+def _inner_peaks(line: MeterLine, wanted: float) -> list[float]:
+    """Where the gain is level between the ends, if anywhere: below the slowest catch, and above it."""
     constant, rise = line.covariance_matrix @ (1.0, wanted)
     share = line.catch_relative**2
-    # v + a C a as a parabola in the speed of the catch: level + tilt · speed + bend · speed²
-    level = line.catch_sd**2 + share * line.intercept**2 + line.intercept_variance
-    tilt = 2.0 * (share * line.intercept * line.slope + line.covariance)
-    bend = share * line.slope**2 + line.slope_variance
-    below = rise * tilt - 2.0 * constant * bend
-    return ((constant * tilt - 2.0 * rise * level) / below,) if below != 0.0 else ()
+    slowest = line.intercept + line.slope * line.speed_low
+    peaks = []
+    # The flow that the doubt of the catch follows, as a line: constant, or that of the channel itself.
+    for start, climb in ((slowest, 0.0), (line.intercept, line.slope)):
+        # v + a C a as a parabola in the speed of the catch: level + tilt · speed + bend · speed²
+        level = line.catch_sd**2 + share * start**2 + line.intercept_variance
+        tilt = 2.0 * (share * start * climb + line.covariance)
+        bend = share * climb**2 + line.slope_variance
+        below = rise * tilt - 2.0 * constant * bend
+        if below != 0.0:
+            peaks.append((constant * tilt - 2.0 * rise * level) / below)
+    return peaks

@@ -13,7 +13,7 @@ Conventions, because programs that agree on a line may still differ in its stand
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Literal
 
 import numpy as np
@@ -117,8 +117,18 @@ def line_from_catches(catches: Catches, *, form: Form = "by evidence") -> LineFi
     Source: as `fitted_line`.
     """
     flows = catch_flows(catches)
-    stated = flows.u if np.all(flows.u > 0.0) else None
-    return fitted_line(flows.speed, flows.flow, stated, form=form)
+    if not np.all(flows.u > 0.0):
+        return fitted_line(flows.speed, flows.flow, form=form)
+    fit = fitted_line(flows.speed, flows.flow, flows.u, form=form)
+    # A further catch of the usual time: the scale leaves a constant doubt, stopwatch and pulsation one in proportion.
+    raised = math.sqrt(fit.line.variance_factor)
+    usual_time = float(np.median(catches.time))
+    line = replace(
+        fit.line,
+        catch_sd=raised * catches.scale_uncertainty / usual_time,
+        catch_relative=raised * math.hypot(catches.stopwatch_uncertainty / usual_time, catches.pulsation),
+    )
+    return replace(fit, line=line)
 
 
 def fitted_line(
