@@ -1,13 +1,15 @@
 """Where a key stands in a TOML text, so that a fault can name its line.
 
 The text has already been read by the standard library's TOML reader, so it is known to be well formed; this
-only walks its lines again and notes where each table, array entry and key begins. Keys inside an inline table
-or array get the line on which the outermost value begins.
+only walks its marks again and notes where each table, array entry and key begins. A line ends at a line feed and
+nowhere else, as in TOML: a comment may hold characters that other programs take for the end of a line.
 """
 
 from __future__ import annotations
 
 import re
+import tomllib
+from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
@@ -15,87 +17,146 @@ if TYPE_CHECKING:
 
 Path = tuple[str | int, ...]
 
-_KEY = r"""(?:[A-Za-z0-9_-]+|"(?:[^"\\]|\\.)*"|'[^']*')"""
-_DOTTED = rf"{_KEY}(?:\s*\.\s*{_KEY})*"
-_HEADER = re.compile(rf"\s*(\[\[?)\s*({_DOTTED})\s*\]\]?")
-_ASSIGNMENT = re.compile(rf"\s*({_DOTTED})\s*=(.*)", re.DOTALL)
-_TOKENS = re.compile(r'"""|\'\'\'|"(?:[^"\\]|\\.)*"|\'[^\']*\'|[\[\]{}#]')
+# A multi-line string may end in up to two quotes of its own, right before the three that close it.
+_MARKS = re.compile(
+    r"""(?P<skip>[ \t\r]+|\#[^\n]*)
+      | (?P<text>\"\"\"(?:\\.|[^\\])*?\"{3,5} | '''.*?'{3,5} | "(?:\\.|[^"\\])*" | '[^']*')
+      | (?P<sign>[\[\]{}=,.\n])
+      | (?P<bare>[^\s\[\]{}=,.\#"']+)""",
+    re.DOTALL | re.VERBOSE,
+)
 
 
 def key_lines(text: str) -> dict[Path, int]:
-    r"""Line, from 1, on which each key path of a TOML text begins.
+    r"""Line, from 1, on which each key path of a TOML text begins; entries of an array are counted from 0.
 
     Examples
     --------
     >>> key_lines("a = 1\n[[b]]\nc = 2\n[[b]]\nc = 3\n")[("b", 1, "c")]
     5
     """
-    lines: dict[Path, int] = {}
-    counts: dict[Path, int] = {}
-    table: Path = ()
-    for number, statement in _statements(text):
-        if header := _HEADER.match(statement):
-            table = _resolved(_split(header[2]), counts)
-            if header[1] == "[[":
-                counts[table] = counts.get(table, -1) + 1
-                lines.setdefault(table, number)
-                table = (*table, counts[table])
-            lines.setdefault(table, number)
-        elif assignment := _ASSIGNMENT.match(statement):
-            path = (*table, *_split(assignment[1]))
-            for depth in range(len(table) + 1, len(path) + 1):
-                lines.setdefault(path[:depth], number)
-    return lines
+    walk = _Walk(marks=list(_marks(text)))
+    walk.whole()
+    return walk.lines
 
 
-def nearest_line(lines: dict[Path, int], path: Path) -> int | None:
-    """Line of a key path or, where the text has no such key, of the closest table around it."""
-    for depth in range(len(path), 0, -1):
-        if path[:depth] in lines:
-            return lines[path[:depth]]
-    return None
+def nearest_line(lines: dict[Path, int], path: Path) -> int:
+    """Line of a key path or, where the text has no such key, of the closest table around it.
+
+    The table around everything begins on the first line.
+    """
+    return next((lines[path[:depth]] for depth in range(len(path), 0, -1) if path[:depth] in lines), 1)
 
 
-def _statements(text: str) -> Iterator[tuple[int, str]]:
-    """Statements with the line each begins on; a value over several lines is one statement."""
-    pending: list[str] = []
-    begin, depth, fence = 1, 0, ""
-    for number, line in enumerate(text.splitlines(), start=1):
-        if not pending:
-            begin = number
-        pending.append(line)
-        depth, fence = _open_brackets(line, depth, fence, is_header=len(pending) == 1 and bool(_HEADER.match(line)))
-        if depth == 0 and not fence:
-            yield begin, "\n".join(pending)
-            pending = []
+@dataclass(frozen=True, slots=True)
+class _Mark:
+    """A text, a sign or a bare word, and the line it begins on."""
+
+    kind: str
+    what: str
+    line: int
 
 
-def _open_brackets(line: str, depth: int, fence: str, *, is_header: bool) -> tuple[int, str]:
-    if is_header:
-        return 0, ""
-    for mark in _TOKENS.findall(line):
-        if fence:
-            fence = "" if mark == fence else fence
-        elif mark in ('"""', "'''"):
-            fence = mark
-        elif mark == "#":
-            break
-        elif mark in "[{":
-            depth += 1
-        elif mark in "]}":
-            depth -= 1
-    return depth, fence
+def _marks(text: str) -> Iterator[_Mark]:
+    line = 1
+    for match in _MARKS.finditer(text):
+        kind = match.lastgroup
+        if kind != "skip":
+            yield _Mark(kind or "", match[0], line)
+        line += match[0].count("\n")
 
 
-def _split(dotted: str) -> Path:
-    return tuple(part.strip("\"'") for part in re.findall(_KEY, dotted))
+@dataclass(slots=True)
+class _Walk:
+    """A walk over the marks of a well-formed text, which writes down where things begin."""
 
+    marks: list[_Mark]
+    at: int = 0
+    lines: dict[Path, int] = field(default_factory=dict)
+    _entries: dict[Path, int] = field(default_factory=dict)
+    """Index of the last entry of each array of tables."""
 
-def _resolved(path: Path, counts: dict[Path, int]) -> Path:
-    """A header's path with the index of each array entry it lies in."""
-    resolved: Path = ()
-    for position, part in enumerate(path):
-        resolved = (*resolved, part)
-        if position < len(path) - 1 and resolved in counts:
-            resolved = (*resolved, counts[resolved])
-    return resolved
+    def whole(self) -> None:
+        table: Path = ()
+        while self._skip_line_ends():
+            if self._sees("["):
+                table = self._header()
+            else:
+                self._pair(table)
+
+    def _header(self) -> Path:
+        line = self.marks[self.at].line
+        opened = 0
+        while self._sees("["):
+            self.at, opened = self.at + 1, opened + 1
+        path = self._inside_entries(self._key(), line)
+        self.at += opened
+        if opened == 2:
+            self.lines.setdefault(path, line)
+            self._entries[path] = self._entries.get(path, -1) + 1
+            path = (*path, self._entries[path])
+        self.lines.setdefault(path, line)
+        return path
+
+    def _inside_entries(self, key: Path, line: int) -> Path:
+        """A header's path, with the index of each array entry it lies in."""
+        path: Path = ()
+        for part in key[:-1]:
+            path = (*path, part)
+            self.lines.setdefault(path, line)
+            if path in self._entries:
+                path = (*path, self._entries[path])
+        return (*path, key[-1])
+
+    def _pair(self, table: Path) -> None:
+        line = self.marks[self.at].line
+        key = self._key()
+        for depth in range(1, len(key) + 1):
+            self.lines.setdefault((*table, *key[:depth]), line)
+        self.at += 1  # the equals sign
+        self._value((*table, *key))
+
+    def _key(self) -> Path:
+        parts = [self._key_part()]
+        while self._sees("."):
+            self.at += 1
+            parts.append(self._key_part())
+        return tuple(parts)
+
+    def _key_part(self) -> str:
+        mark = self.marks[self.at]
+        self.at += 1
+        return next(iter(tomllib.loads(f"{mark.what} = 0"))) if mark.kind == "text" else mark.what
+
+    def _value(self, path: Path) -> None:
+        if self._sees("["):
+            self._array(path)
+        elif self._sees("{"):
+            self._inline_table(path)
+        else:
+            while self.at < len(self.marks) and not self._sees("\n", ",", "]", "}"):
+                self.at += 1
+
+    def _array(self, path: Path) -> None:
+        self.at += 1
+        index = 0
+        while self._skip_line_ends(",") and not self._sees("]"):
+            self.lines[*path, index] = self.marks[self.at].line
+            self._value((*path, index))
+            index += 1
+        self.at += 1
+
+    def _inline_table(self, path: Path) -> None:
+        self.at += 1
+        while self._skip_line_ends(",") and not self._sees("}"):
+            self._pair(path)
+        self.at += 1
+
+    def _skip_line_ends(self, *also: str) -> bool:
+        """Go on to the next mark that is no end of a line; false where there is none."""
+        while self._sees("\n", *also):
+            self.at += 1
+        return self.at < len(self.marks)
+
+    def _sees(self, *signs: str) -> bool:
+        return self.at < len(self.marks) and self.marks[self.at].kind == "sign" and self.marks[self.at].what in signs
