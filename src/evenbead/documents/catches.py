@@ -29,14 +29,7 @@ def read_catches(path: Path) -> Channel:
         With every fault of the file, by line and column.
     """
     file = str(path)
-    text = text_of(path, file)
-    lines = [
-        (number, line) for number, line in enumerate(text.splitlines(), 1) if line.strip() and line.lstrip()[0] != "#"
-    ]
-    delimiter = max(",;\t", key=lines[0][1].count) if lines else ","
-    rows = list(
-        zip((number for number, _ in lines), csv.reader((line for _, line in lines), delimiter=delimiter), strict=True)
-    )
+    rows = _rows(text_of(path, file))
     units = _units(rows, file)
     faults: list[Fault] = []
     catches = [catch for number, cells in rows[1:] if (catch := _catch(cells, units, number, file, faults))]
@@ -50,6 +43,20 @@ def read_catches(path: Path) -> Channel:
             file=file,
         )
     return Channel.model_construct(speed_range=(min(speeds), max(speeds)), catch=tuple(catches))
+
+
+def _rows(text: str) -> list[tuple[int, list[str]]]:
+    """The cells of each line with its number; blank lines and lines that begin with # are left out.
+
+    A line is a row whatever quotes it holds: a quote that is never closed spoils its own line only. Where commas
+    don't part the columns and nothing has a decimal point, they are decimal commas.
+    """
+    lines = [(number, line.strip()) for number, line in enumerate(re.split(r"\r\n|\r|\n", text), start=1)]
+    lines = [(number, line) for number, line in lines if line and not line.startswith("#")]
+    delimiter = max(",;\t", key=lines[0][1].count) if lines else ","
+    if delimiter != "," and not any("." in line for _, line in lines[1:]):
+        lines[1:] = [(number, line.replace(",", ".")) for number, line in lines[1:]]
+    return [(number, next(csv.reader([line], delimiter=delimiter))) for number, line in lines]
 
 
 def _units(rows: list[tuple[int, list[str]]], file: str) -> list[tuple[str, str]]:
