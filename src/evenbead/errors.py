@@ -10,6 +10,7 @@ an impossible question can become an *unknown* in a plan.
 
 from __future__ import annotations
 
+import unicodedata
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Self
 
@@ -38,7 +39,12 @@ class Fault:
         where = self.file if self.line is None else f"{self.file}:{self.line}"
         parts = [part for part in (where, self.key, self.what) if part]
         message = ": ".join(parts)
-        return f"{message}; {self.expected}" if self.expected else message
+        return _on_one_line(f"{message}; {self.expected}" if self.expected else message)
+
+
+def _on_one_line(text: str) -> str:
+    """A text from a file may hold anything: what would break the line or steer a terminal is shown as an escape."""
+    return "".join(c if unicodedata.category(c) not in ("Cc", "Zl", "Zp") else ascii(c)[1:-1] for c in text)
 
 
 class InputRefused(EvenbeadError):  # noqa: N818  (reads as a sentence where it is caught)

@@ -8,11 +8,13 @@ A field says all that a person and a program need to know about it:
 
 from __future__ import annotations
 
+import unicodedata
 from dataclasses import dataclass
+from datetime import date, time
 from typing import TYPE_CHECKING, Annotated, Any, ClassVar
 
-from pydantic import BaseModel, BeforeValidator, ConfigDict
-from pydantic_core import PydanticCustomError, core_schema
+from pydantic import BaseModel, BeforeValidator, ConfigDict, ValidationError
+from pydantic_core import InitErrorDetails, PydanticCustomError, core_schema
 
 from evenbead.quantities import Kind, UnitFault, exact, parse, unit_label
 
@@ -36,6 +38,49 @@ def refusal(what: str, expected: str) -> PydanticCustomError:
     return PydanticCustomError("document", "{what}", {"what": what, "expected": expected})
 
 
+def with_refusal(error: ValidationError, also: PydanticCustomError) -> ValidationError:
+    """The faults found so far and one more, for a check that can be made although they were found."""
+    found = [
+        InitErrorDetails(
+            type=PydanticCustomError(detail["type"], "{what}", {"what": detail["msg"], **detail.get("ctx", {})}),
+            loc=detail["loc"],
+            input=detail["input"],
+        )
+        for detail in error.errors(include_url=False)
+    ]
+    return ValidationError.from_exception_data(error.title, [*found, InitErrorDetails(type=also, loc=(), input=None)])
+
+
+def as_typed(value: object) -> str:
+    """A value from a file the way a person typed it, cut to what fits into a message.
+
+    Examples
+    --------
+    >>> as_typed(True), as_typed("35"), as_typed({"on": "M7"})
+    ('true', '"35"', 'a table')
+    """
+    match value:
+        case bool():
+            return str(value).lower()
+        case dict():
+            return "a table"
+        case list() | tuple():
+            return "a list"
+        case date() | time():
+            return value.isoformat()
+        case str():
+            return f'"{_short(value)}"'
+        case _:
+            return _short(str(value))
+
+
+def _short(text: str) -> str:
+    return text if len(text) <= 40 else f"{text[:37]}..."
+
+
+_LONGEST_QUANTITY = 80  # characters; a number and its unit need far less
+
+
 @dataclass(frozen=True, slots=True)
 class Quantity:
     """A text with a unit, held as an SI float between two bounds (both allowed)."""
@@ -50,8 +95,13 @@ class Quantity:
     def checked(self, value: object) -> float:
         """The SI value of a text, or a refusal that says what was expected."""
         if not isinstance(value, str):
-            article = "a bare number" if isinstance(value, int | float) else "no text"
-            raise refusal(f"{value!r} is {article}", f'expected {self.kind.name} with its unit, such as "{self.high}"')
+            bare = isinstance(value, int | float) and not isinstance(value, bool)
+            raise refusal(
+                f"{as_typed(value)} is {'a bare number' if bare else 'no text'}",
+                f'expected {self.kind.name} with its unit, such as "{self.high}"',
+            )
+        if len(value) > _LONGEST_QUANTITY:
+            raise refusal(f"a text of {len(value)} characters", f'expected {self.kind.name} such as "{self.high}"')
         try:
             si = parse(value, self.kind)
         except UnitFault as fault:
@@ -80,11 +130,13 @@ class Number:
     def checked(self, value: object) -> float | int:
         """The number itself, or a refusal that says what was expected."""
         if isinstance(value, bool) or not isinstance(value, int | float):
-            raise refusal(f"{value!r} is no bare number", f"expected a number from {self.range_text}, without quotes")
+            raise refusal(
+                f"{as_typed(value)} is no bare number", f"expected a number from {self.range_text}, without quotes"
+            )
+        if not self.low <= value <= self.high:  # false for nan too
+            raise refusal(f"{as_typed(value)} is out of range", f"expected {self.range_text}")
         if self.whole and value != int(value):
-            raise refusal(f"{value!r} is no whole number", f"expected a whole number from {self.range_text}")
-        if not self.low <= value <= self.high:
-            raise refusal(f"{value!r} is out of range", f"expected {self.range_text}")
+            raise refusal(f"{as_typed(value)} is no whole number", f"expected a whole number from {self.range_text}")
         return int(value) if self.whole else float(value)
 
     @property
@@ -100,17 +152,24 @@ class Assumed:
     source: str
 
 
-def _word(value: object) -> str:
+def one_line(value: object) -> str:
+    """A text as a label can hold it, or a refusal."""
     if not isinstance(value, str) or not value.strip():
-        raise refusal(f"{value!r} is no text", "expected a text in quotes")
+        raise refusal(f"{as_typed(value)} is no text", "expected a text in quotes")
     if len(value) > 200:
         raise refusal("a text of more than 200 characters", "expected a short text")
-    if any(ord(character) < 32 for character in value):
+    if any(_breaks_a_line(character) for character in value):
         raise refusal("a text with control characters", "expected one line of plain text")
     return value.strip()
 
 
-Text = Annotated[str, BeforeValidator(_word)]
+def _breaks_a_line(character: str) -> bool:
+    """Controls, ends of lines and paragraphs, and code points that are no characters: no label can hold them."""
+    is_none = ord(character) & 0xFFFE == 0xFFFE or 0xFDD0 <= ord(character) <= 0xFDEF
+    return is_none or unicodedata.category(character) in ("Cc", "Zl", "Zp")
+
+
+Text = Annotated[str, BeforeValidator(one_line)]
 """One line of words."""
 
 

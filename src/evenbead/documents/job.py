@@ -4,23 +4,29 @@ from __future__ import annotations
 
 import itertools
 from datetime import datetime
-from typing import Annotated, Literal, Self
+from typing import Annotated, Literal
 
-from pydantic import BeforeValidator, Discriminator, Field, Tag, field_validator, model_validator
+from pydantic import BeforeValidator, Discriminator, Field, Tag, ValidationInfo, field_validator
 
-from evenbead.documents.fields import Assumed, Document, Number, Quantity, Text, refusal
+from evenbead.documents.fields import Assumed, Document, Number, Quantity, Text, as_typed, refusal
 from evenbead.quantities import ACCELERATION, DURATION, SMALL_LENGTH, SPEED, TEMPERATURE, VOLUME, WIND
+
+_YEARS = range(2000, 2200)
 
 
 def _aware(value: object) -> datetime:
     if not isinstance(value, datetime):
         raise refusal(
-            f"{value!r} is no date and time",
+            f"{as_typed(value)} is no date and time",
             "expected a date and time without quotes, such as 2026-06-18T07:00:00+02:00",
         )
     if value.tzinfo is None:
         raise refusal(
             f"{value.isoformat()} does not say which clock", "expected the offset from UTC at its end, such as +02:00"
+        )
+    if value.year not in _YEARS:
+        raise refusal(
+            f"{value.isoformat()} is out of range", f"expected a year from {_YEARS.start} to {_YEARS.stop - 1}"
         )
     return value
 
@@ -39,20 +45,27 @@ class Bead(Document):
     layer_height: Annotated[float, Quantity(SMALL_LENGTH, low="1 mm", high="500 mm")] = Field(
         description="height from one layer to the next"
     )
-    section: Literal["stadium", "rectangle"] = Field(
-        default="stadium", description="shape of its section: with rounded or with straight sides"
+    section: Annotated[
+        Literal["stadium", "rectangle"],
+        Assumed("common practice, no source: the sides of a free bead bulge"),
+    ] = Field(
+        default="stadium",
+        description="shape of its section: with rounded or with straight sides",
+        validate_default=True,
     )
     width_tolerance: Annotated[
         float, Number(0.001, 1), Assumed("common practice, no source: a tenth of the width is seen by eye")
     ] = Field(default=0.10, description="share of the width by which it may be off")
 
-    @model_validator(mode="after")
-    def _is_a_shape(self) -> Self:
-        if self.section == "stadium" and self.width < self.layer_height:
+    @field_validator("section")
+    @classmethod
+    def _is_a_shape(cls, section: str, info: ValidationInfo) -> str:
+        height = info.data.get("layer_height", 0.0)
+        if section == "stadium" and info.data.get("width", height) < height:
             raise refusal(
                 "a stadium narrower than it is high", 'expected width >= layer_height, or section = "rectangle"'
             )
-        return self
+        return section
 
 
 class SwitchingCodes(Document):
@@ -69,11 +82,12 @@ class SwitchingCodes(Document):
             raise refusal(f'"{code}" is no code that can switch the bead', 'expected an M code such as "M7"')
         return f"M{int(number)}"
 
-    @model_validator(mode="after")
-    def _differs(self) -> Self:
-        if self.on == self.off:
-            raise refusal("on and off are the same code", "expected two different codes")
-        return self
+    @field_validator("off")
+    @classmethod
+    def _differs(cls, off: str, info: ValidationInfo) -> str:
+        if off == info.data.get("on"):
+            raise refusal("is the same code as on", "expected two different codes")
+        return off
 
 
 def _word_or_codes(value: object) -> str:
@@ -103,7 +117,9 @@ class Printing(Document):
     rapid_speed: PrintSpeed | None = Field(
         default=None, description="speed of rapid moves; the speed last commanded unless given"
     )
-    dwell_unit: Literal["s", "ms"] = Field(default="s", description="unit of P in a dwell (G4)")
+    dwell_unit: Annotated[Literal["s", "ms"], Assumed("RS-274/NGC; counts only where the toolpath dwells")] = Field(
+        default="s", description="unit of P in a dwell (G4)"
+    )
 
 
 class Drawing(Document):
@@ -178,9 +194,9 @@ class Job(Document):
     supply: Supply = Field(default_factory=Supply)
     limits: Limits = Field(default_factory=Limits)
 
-    @model_validator(mode="after")
-    def _weather_runs_forward(self) -> Self:
-        times = [hour.time for hour in self.weather]
-        if any(later <= earlier for earlier, later in itertools.pairwise(times)):
-            raise refusal("the weather hours do not follow one another", "expected each time later than the one before")
-        return self
+    @field_validator("weather")
+    @classmethod
+    def _runs_forward(cls, weather: tuple[WeatherHour, ...]) -> tuple[WeatherHour, ...]:
+        if any(later.time <= earlier.time for earlier, later in itertools.pairwise(weather)):
+            raise refusal("the hours do not follow one another", "expected each time later than the one before")
+        return weather

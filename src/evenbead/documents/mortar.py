@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Literal, Self
+import itertools
+from typing import Annotated, Literal
 
-from pydantic import Field, model_validator
+from pydantic import Field, ValidationInfo, field_validator
 
 from evenbead.documents.fields import Assumed, Document, Number, Quantity, Text, refusal
 from evenbead.quantities import (
@@ -34,14 +35,16 @@ class WaterPowderRatio(Document):
     low: Ratio = Field(description="lowest allowed ratio")
     high: Ratio = Field(description="highest allowed ratio")
 
-    @model_validator(mode="after")
-    def _is_in_order(self) -> Self:
-        if not self.low < self.target < self.high:
+    @field_validator("high")
+    @classmethod
+    def _is_in_order(cls, high: float, info: ValidationInfo) -> float:
+        known = [(name, info.data[name]) for name in ("low", "target") if name in info.data] + [("high", high)]
+        if any(later <= earlier for (_, earlier), (_, later) in itertools.pairwise(known)):
             raise refusal(
-                f"low {self.low:g}, target {self.target:g} and high {self.high:g} are not in order",
+                f"{', '.join(f'{name} {value:g}' for name, value in known)} are not in order",
                 "expected low < target < high: a target without room on both sides can't be held",
             )
-        return self
+        return high
 
 
 class LinearGrowth(Document):
@@ -105,16 +108,18 @@ class Accelerator(Document):
         default=None, description="longest stop the supplier allows with accelerator mixed in"
     )
 
-    @model_validator(mode="after")
-    def _is_in_range(self) -> Self:
-        if self.dose_range is None:
-            return self
-        low, high = self.dose_range
-        if not low <= self.dose <= high:
-            raise refusal(
-                f"dose {self.dose:g} is outside dose_range", f"expected {low:g} to {high:g}, as dose_range says"
-            )
-        return self
+    @field_validator("dose_range")
+    @classmethod
+    def _holds_the_dose(cls, allowed: tuple[float, float] | None, info: ValidationInfo) -> tuple[float, float] | None:
+        if allowed is None:
+            return None
+        low, high = allowed
+        if low > high:
+            raise refusal("does not rise", "expected the lowest dose first, then the highest")
+        dose = info.data.get("dose", low)
+        if not low <= dose <= high:
+            raise refusal(f"the dose {dose:g} is outside {low:g} to {high:g}", "expected a range that holds the dose")
+        return allowed
 
 
 class Hardened(Document):
@@ -143,12 +148,15 @@ class Mortar(Document):
     water_powder_ratio: WaterPowderRatio
     fresh: Fresh | None = Field(default=None)
     accelerator: Accelerator | None = Field(
-        default=None, description="needed for a two-part mortar; not used while the kind is one-part"
+        default=None,
+        description="needed for a two-part mortar; not used while the kind is one-part",
+        validate_default=True,
     )
     hardened: Hardened | None = Field(default=None)
 
-    @model_validator(mode="after")
-    def _has_its_accelerator(self) -> Self:
-        if self.kind == "two-part" and self.accelerator is None:
-            raise refusal("a two-part mortar without [accelerator]", "expected an [accelerator] section with its dose")
-        return self
+    @field_validator("accelerator")
+    @classmethod
+    def _is_there_if_needed(cls, accelerator: Accelerator | None, info: ValidationInfo) -> Accelerator | None:
+        if accelerator is None and info.data.get("kind") == "two-part":
+            raise refusal("is missing from a two-part mortar", "expected an [accelerator] section with its dose")
+        return accelerator

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Self
+from typing import Annotated, Any
 
-from pydantic import Field, model_validator
+from pydantic import Field, ValidationError, ValidationInfo, ValidatorFunctionWrapHandler, field_validator
+from pydantic_core import PydanticCustomError
 
-from evenbead.documents.fields import Assumed, Document, Number, Quantity, Text, refusal
+from evenbead.documents.fields import Assumed, Document, Number, Quantity, Text, refusal, with_refusal
 from evenbead.quantities import (
     DENSITY,
     DURATION,
@@ -54,18 +55,38 @@ class Channel(Document):
     ] = Field(default=0.3, description="standard doubt of a catch's time")
     catch: tuple[Catch, ...] = Field(description="timed catches, at two speeds or more")
 
-    @model_validator(mode="after")
-    def _makes_sense(self) -> Self:
-        low, high = self.speed_range
-        if not low < high:
-            raise refusal("speed_range does not rise", "expected the lowest speed first, then the highest")
-        if len({catch.speed for catch in self.catch}) < 2:
-            seen = "no catch" if not self.catch else "all catches are at a single speed"
-            raise refusal(
-                seen,
-                "expected catches at two speeds or more; best are three speeds with three catches each",
-            )
-        return self
+    @field_validator("speed_range")
+    @classmethod
+    def _rises(cls, speeds: tuple[float, float]) -> tuple[float, float]:
+        if not speeds[0] < speeds[1]:
+            raise refusal("does not rise", "expected the lowest speed first, then the highest")
+        return speeds
+
+    @field_validator("catch", mode="wrap")
+    @classmethod
+    def _is_at_two_speeds(cls, raw: object, read: ValidatorFunctionWrapHandler) -> tuple[Catch, ...]:
+        speeds = _speeds_in(raw)
+        single = speeds is not None and len(speeds) < 2
+        too_few = refusal(
+            "all catches are at a single speed" if speeds else "no catch in it",
+            "expected catches at two speeds or more; best are three speeds with three catches each",
+        )
+        try:
+            catches: tuple[Catch, ...] = read(raw)
+        except ValidationError as error:
+            raise with_refusal(error, too_few) if single else error from None
+        if single:
+            raise too_few
+        return catches
+
+
+def _speeds_in(raw: Any) -> set[float] | None:  # noqa: ANN401  (whatever a file holds)
+    """The speeds of catches that may have other faults; None if one of the speeds can't be read."""
+    mark = next(mark for mark in Catch.model_fields["speed"].metadata if isinstance(mark, Quantity))
+    try:
+        return {mark.checked(catch["speed"]) for catch in raw}
+    except (TypeError, KeyError, PydanticCustomError):
+        return None
 
 
 class WaterChannel(Channel):
@@ -131,11 +152,12 @@ class Hopper(Document):
         Assumed("common practice, no source: one person, one bag a minute"),
     ] = Field(default=60.0, description="time to bring, open and empty one bag")
 
-    @model_validator(mode="after")
-    def _has_room(self) -> Self:
-        if not self.refill_at < self.capacity:
-            raise refusal("refill_at is not below capacity", "expected a level that leaves room to refill")
-        return self
+    @field_validator("refill_at")
+    @classmethod
+    def _leaves_room(cls, level: float, info: ValidationInfo) -> float:
+        if not level < info.data.get("capacity", float("inf")):
+            raise refusal("is not below the capacity", "expected a level that leaves room to refill")
+        return level
 
 
 class Hose(Document):
@@ -156,14 +178,16 @@ class Service(Document):
         default=None, description="due after so many print days"
     )
     every_hours: Annotated[float, Number(0.1, 100_000)] | None = Field(
-        default=None, description="due after so many running hours"
+        default=None, description="due after so many running hours", validate_default=True
     )
 
-    @model_validator(mode="after")
-    def _has_one_clock(self) -> Self:
-        if (self.every_uses is None) == (self.every_hours is None):
-            raise refusal("a service needs one clock", "expected either every_uses or every_hours")
-        return self
+    @field_validator("every_hours")
+    @classmethod
+    def _is_the_only_clock(cls, hours: float | None, info: ValidationInfo) -> float | None:
+        if "every_uses" in info.data and (info.data["every_uses"] is None) == (hours is None):
+            counted = "both by uses and by hours" if hours else "neither by uses nor by hours"
+            raise refusal(f"is counted {counted}", "expected either every_uses or every_hours")
+        return hours
 
 
 class Station(Document):
