@@ -5,6 +5,7 @@ The file is read in pieces, so that its size does not matter. `words` and `inter
 
 from __future__ import annotations
 
+from itertools import chain
 from typing import TYPE_CHECKING, Final, Literal
 
 from evenbead.errors import Fault, InputRefused
@@ -67,14 +68,10 @@ def read_machine_code(
         raise ValueError(f"chord is {chord}, expected a length above 0")
     try:
         with path.open("rb") as file:
-            size = path.stat().st_size
-            gathering = Gathering(
-                _suitable(size),
-                dwell=1.0 if dwell_unit == "s" else 0.001,
-                chord=chord,
-                skip=deleted_blocks == "skip",
+            reading = _Reading(file, source=str(path), size=path.stat().st_size, progress=progress)
+            return reading.program(
+                dwell=1.0 if dwell_unit == "s" else 0.001, chord=chord, skip=deleted_blocks == "skip"
             )
-            return _Reading(file, source=str(path), size=size, gathering=gathering, progress=progress).program()
     except OSError as cause:
         raise InputRefused.because(
             f"can't be read: {cause.strerror or cause}", expected="expected a file of machine code", file=str(path)
@@ -90,59 +87,59 @@ def _suitable(size: int) -> Kernels:
 class _Reading:
     """One file being read."""
 
-    def __init__(
-        self,
-        file: BinaryIO,
-        *,
-        source: str,
-        size: int,
-        gathering: Gathering,
-        progress: Callable[[int, int], None] | None,
-    ) -> None:
+    def __init__(self, file: BinaryIO, *, source: str, size: int, progress: Callable[[int, int], None] | None) -> None:
         self.file = file
         self.source = source
         self.size = size
-        self.gathering = gathering
         self.progress = progress
         self.cut_short = False
         """The last line has no end."""
 
-    def program(self) -> Program:
-        gathering = self.gathering
-        for text, stop in self._pieces():
+    def program(self, *, dwell: float, chord: float, skip: bool) -> Program:
+        pieces = self._pieces()
+        first = next(pieces)
+        # The kernels are chosen only now, so that a file that is refused at sight is refused at once.
+        gathering = Gathering(_suitable(self.size), dwell=dwell, chord=chord, skip=skip)
+        for text, stop in chain([first], pieces):
             gathering.read(text, stop)
             if gathering.over:
                 break
         columns = gathering.columns()
-        self._refuse_what_was_found()
+        self._refuse_what_was_found(gathering)
         if not len(columns["length"]):
             raise self._refusal("there is no move in it", expected="expected machine code with G0, G1, G2 or G3")
-        return Program(source=self.source, switches=gathering.switch_columns(), notes=tuple(self._notes()), **columns)
+        notes = tuple(self._notes(gathering))
+        return Program(source=self.source, switches=gathering.switch_columns(), notes=notes, **columns)
 
     def _pieces(self) -> Iterator[tuple[bytes, int]]:
         """Text whose lines are all ended up to the place that comes with it."""
         rest = b""
         done = 0
+        empty = True
         while piece := self.file.read(_PIECE):
             if done == 0:
                 self._check_encoding(piece)
-                piece = piece.removeprefix(_BYTE_ORDER_MARK)
             done += len(piece)
+            if empty:
+                piece = piece.removeprefix(_BYTE_ORDER_MARK)
+            empty = empty and not piece
             if b"\0" in piece:
                 raise self._refusal("this is not a text file", expected="expected machine code as plain text")
             text = rest + piece if rest else piece
             stop = text.rfind(b"\n") + 1
             # A CR at the very end may be half of a line end, so it waits for what follows.
             stop = max(stop, text.rfind(b"\r", stop, len(text) - 1) + 1)
-            if stop:
-                yield text, stop
             rest = text[stop:]
             if len(rest) > words.LONGEST_LINE:
-                rest = rest[: words.LONGEST_LINE + 1]
+                # It will be refused for this line; what comes after need not be read.
+                self.size = done
+                rest = text[: stop + words.LONGEST_LINE + 1]
                 break
+            if stop:
+                yield text, stop
             if self.progress is not None:
                 self.progress(min(done, self.size), self.size)
-        if done == 0:
+        if empty:
             raise self._refusal("the file is empty", expected="expected machine code")
         if rest:
             self.cut_short = not rest.endswith(b"\r")
@@ -154,12 +151,12 @@ class _Reading:
                 "the text is in UTF-16 or UTF-32", expected="expected ASCII, UTF-8 or Latin-1; save it again as UTF-8"
             )
 
-    def _refuse_what_was_found(self) -> None:
-        found = sorted(self.gathering.found, key=lambda one: one[1])[:MOST_FAULTS]
+    def _refuse_what_was_found(self, gathering: Gathering) -> None:
+        found = sorted(gathering.found, key=lambda one: one[1])[:MOST_FAULTS]
         # One control character explains all the rest, and the person needs to hear only of that.
         control = [one for one in found if one[0] == words.CONTROL_CHARACTER][:1]
         faults = [refusals.fault(kind, int(line), detail, file=self.source) for kind, line, detail in control or found]
-        tally = self.gathering.tally
+        tally = gathering.tally
         if len(faults) >= MOST_FAULTS:
             faults.append(Fault(what=f"reading stopped after {MOST_FAULTS} faults", file=self.source))
         elif tally[words.OPENED] and not tally[words.CLOSED] and not tally[interpreter.ENDED]:
@@ -174,8 +171,8 @@ class _Reading:
         if faults:
             raise InputRefused(faults)
 
-    def _notes(self) -> Iterator[str]:
-        mode, tally = self.gathering.machine.mode, self.gathering.tally
+    def _notes(self, gathering: Gathering) -> Iterator[str]:
+        mode, tally = gathering.machine.mode, gathering.tally
         for place, sentence in _NOTES.items():
             if mode[place]:
                 yield f"Line {mode[place]}: {sentence}"

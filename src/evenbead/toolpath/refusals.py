@@ -60,7 +60,7 @@ _WORDING: Final[dict[int, tuple[Callable[[float], str] | None, str, str]]] = {
     ),
     words.MANY_WORDS: (None, f"more than {words.MOST_WORDS} words on one line", "expected one block to a line"),
     words.LATE_SLASH: (None, "/ in the middle of a line", "expected it first, before the line number"),
-    words.LATE_NUMBER: (None, "a line number in the middle of a line", "expected N first"),
+    words.LATE_NUMBER: (_letter, "a line number in the middle of a line", "expected N first"),
     words.LATE_PERCENT: (None, "% in the middle of a line", "expected it alone, at the start and end of the program"),
     interpreter.UNKNOWN_G: (_g, "an unknown code", "expected a code of RS-274/NGC or ISO 6983"),
     interpreter.TWO_OF_A_GROUP: (_g, "two codes of one group in a block", "expected one; split the block"),
