@@ -323,7 +323,8 @@ def interpret(  # noqa: C901, PLR0912, PLR0915  (kept whole: what a compiled loo
                 if not wrong:
                     wrong = _arc(mask, rate, machine, arcs, tally)
             else:
-                length = sqrt((x - old_x) ** 2 + (y - old_y) ** 2 + (z - old_z) ** 2)
+                dx, dy, dz = x - old_x, y - old_y, z - old_z
+                length = sqrt(dx * dx + dy * dy + dz * dz)  # not powers: their last digit depends on who computes them
                 if length <= _NANOMETRE:
                     length = 0.0
                     if push == 0:
@@ -467,7 +468,8 @@ def _go_home(mask: int, line: int, machine: Machine, rows: Rows, tally: Column) 
     for axis in range(3):
         if every or mask >> (23 + axis) & 1:
             place[axis] = 0.0
-    length = sqrt((place[0] - old_x) ** 2 + (place[1] - old_y) ** 2 + (place[2] - old_z) ** 2)
+    dx, dy, dz = place[0] - old_x, place[1] - old_y, place[2] - old_z
+    length = sqrt(dx * dx + dy * dy + dz * dz)
     if length > _NANOMETRE:
         row = tally[ROWS]
         _stand(0.0, line, place, rows, tally)
