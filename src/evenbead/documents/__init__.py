@@ -2,7 +2,7 @@
 
 from evenbead.documents.case import Case, read_any, read_case
 from evenbead.documents.catches import read_catches
-from evenbead.documents.fields import Assumption
+from evenbead.documents.fields import Assumption, typed_quantity
 from evenbead.documents.job import Job
 from evenbead.documents.mortar import Mortar
 from evenbead.documents.reading import document_from_text, read_document
@@ -21,4 +21,5 @@ __all__ = [
     "read_case",
     "read_catches",
     "read_document",
+    "typed_quantity",
 ]

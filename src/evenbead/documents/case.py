@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, Any, TypeVar
 
 from pydantic_core import PydanticCustomError
@@ -16,7 +16,7 @@ from evenbead.documents.station import Station
 from evenbead.errors import Fault, InputRefused
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Iterator, Mapping
     from pathlib import Path
 
     from evenbead.documents.fields import Assumption
@@ -34,6 +34,17 @@ class Case:
     station: Station
     mortar: Mortar
     files: CaseFiles
+    station_lines: Mapping[tuple[str | int, ...], int] = field(repr=False)
+    """Line of each key of the station, for faults that only show when it is used."""
+
+    def in_station(self, refused: InputRefused) -> InputRefused:
+        """The same faults, at their place in the station's file."""
+        return InputRefused(
+            replace(
+                fault, file=str(self.files.station), line=nearest_line(self.station_lines, (*fault.key.split("."),))
+            )
+            for fault in refused.faults
+        )
 
     @property
     def toolpath(self) -> Path:
@@ -84,7 +95,8 @@ def read_case(path: Path) -> Case:
     if reading.faults or not (job and station and mortar and station_file and mortar_file and toolpath):
         raise InputRefused(reading.faults)
     files = CaseFiles(job=path, station=station_file, mortar=mortar_file, toolpath=toolpath)
-    return Case(job=job, station=station, mortar=mortar, files=files)
+    lines = key_lines(reading.text(station_file))
+    return Case(job=job, station=station, mortar=mortar, files=files, station_lines=lines)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -121,6 +133,7 @@ class _Reading:
     """Files read one after the other, with what is wrong in any of them."""
 
     faults: list[Fault] = field(default_factory=list)
+    _texts: dict[Path, str] = field(default_factory=dict)
     _raw: dict[Path, dict[str, Any]] = field(default_factory=dict)
 
     def read(self, path: Path | None, kind: type[_D]) -> _D | None:
@@ -128,12 +141,16 @@ class _Reading:
         if path is None:
             return None
         try:
-            text = text_of(path, str(path))
+            self._texts[path] = text = text_of(path, str(path))
             self._raw[path] = toml_of(text, str(path))
             return document_from_text(text, kind, file=str(path))
         except InputRefused as refused:
             self.faults.extend(refused.faults)
             return None
+
+    def text(self, path: Path) -> str:
+        """The text of a file that has been read."""
+        return self._texts[path]
 
     def raw(self, path: Path) -> dict[str, Any]:
         """What a file says, right or wrong."""

@@ -16,6 +16,7 @@ from typing import TYPE_CHECKING, Annotated, Any, ClassVar
 from pydantic import BaseModel, BeforeValidator, ConfigDict, ValidationError
 from pydantic_core import InitErrorDetails, PydanticCustomError, core_schema
 
+from evenbead.errors import InputRefused
 from evenbead.quantities import Kind, UnitFault, exact, parse, unit_label
 
 if TYPE_CHECKING:
@@ -143,6 +144,22 @@ class Number:
     def range_text(self) -> str:
         """The allowed range as a person reads it."""
         return f"{self.low:g} to {self.high:g}"
+
+
+def typed_quantity(text: str, field: FieldInfo, *, name: str) -> float:
+    """The SI value of a quantity typed elsewhere than in a file, held to the range of the field it stands for.
+
+    Raises
+    ------
+    InputRefused
+        It is no such quantity; `name` says what it was typed for.
+    """
+    mark = next(mark for mark in field.metadata if isinstance(mark, Quantity))
+    try:
+        return mark.checked(text)
+    except PydanticCustomError as error:
+        context = error.context or {}
+        raise InputRefused.because(context["what"], expected=context["expected"], key=name) from None
 
 
 @dataclass(frozen=True, slots=True)

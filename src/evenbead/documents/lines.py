@@ -13,7 +13,7 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Iterator, Mapping
 
 Path = tuple[str | int, ...]
 
@@ -40,7 +40,7 @@ def key_lines(text: str) -> dict[Path, int]:
     return walk.lines
 
 
-def nearest_line(lines: dict[Path, int], path: Path) -> int:
+def nearest_line(lines: Mapping[Path, int], path: Path) -> int:
     """Line of a key path or, where the text has no such key, of the closest table around it.
 
     The table around everything begins on the first line.

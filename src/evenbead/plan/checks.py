@@ -6,12 +6,14 @@ from typing import TYPE_CHECKING
 
 from evenbead.physics.metering_design import next_catch_speed
 from evenbead.plan.model import Check
+from evenbead.plan.spans import percent, span
 from evenbead.plan.width import width_outside
 from evenbead.quantities import DURATION, LENGTH, MASS, ROTATION, SMALL_LENGTH, shown
 
 if TYPE_CHECKING:
     from evenbead.documents import Case
     from evenbead.plan.model import ChannelSetting, Expected, Materials, Settings, Settling, Verdict
+    from evenbead.plan.width import WidthOutside
     from evenbead.quantities import UnitSystem
     from evenbead.toolpath.layers import Layers
     from evenbead.toolpath.model import Toolpath
@@ -78,7 +80,7 @@ def ratio_check(case: Case, settings: Settings, expected: Expected, system: Unit
         value=value,
         limit=limit,
         margin=min(value - band.low, band.high - value),
-        why=f"{value:.4f} ± {float(expected.ratio.u95):.4f} expected, band {band.low:g} to {band.high:g}: "
+        why=f"{value:.4f} ± {float(expected.ratio.u95):.4f} expected, band {band.low:.4f} to {band.high:.4f}: "
         f"inside with a probability of {percent(expected.in_band)}",
         governs=f"doubt of the {weaker.name} catches",
         change=""
@@ -101,10 +103,9 @@ def width_check(
     low, high = (
         shown(bead.width * factor, SMALL_LENGTH, system) for factor in (1 - found.tolerance, 1 + found.tolerance)
     )
-    place = _place(toolpath, layers, found.worst_move, system)
     why = f"{percent(found.wide)} of the length wider than {high}, {percent(found.thin)} thinner than {low}"
     if found.share > 0:
-        why += f"; furthest off {shown(found.worst_width, SMALL_LENGTH, system)} {place}"
+        why += f"; {_where(found, toolpath, layers, system)}"
     if acceleration is None:
         why += "; corners not counted, as the job gives no acceleration"
     return Check(
@@ -119,10 +120,15 @@ def width_check(
     )
 
 
-def _place(toolpath: Toolpath, layers: Layers, move: int, system: UnitSystem) -> str:
-    x, y = (shown(float(axis[move + 1]), LENGTH, system) for axis in (toolpath.x, toolpath.y))
+def _where(found: WidthOutside, toolpath: Toolpath, layers: Layers, system: UnitSystem) -> str:
+    """The place to look at: the move that is furthest off, or else the one with most of it at its ends."""
+    move = found.worst_move
+    x, y = (shown(float(axis[move + 1]), LENGTH, system, digits=4) for axis in (toolpath.x, toolpath.y))
     line = f", line {toolpath.line[move]}" if toolpath.line[move] else ""
-    return f"in layer {int(layers.index[move]) + 1} at x {x}, y {y}{line}"
+    place = f"in layer {int(layers.index[move]) + 1} at x {x}, y {y}{line}"
+    if found.worst_width is None:
+        return f"most of it where a long move starts or stops, {place}"
+    return f"furthest off {shown(found.worst_width, SMALL_LENGTH, system)} {place}"
 
 
 def hopper_check(case: Case, materials: Materials, *, powder_flow: float, system: UnitSystem) -> Check:
@@ -130,11 +136,11 @@ def hopper_check(case: Case, materials: Materials, *, powder_flow: float, system
     hopper, bag = case.station.hopper, case.mortar.bag
     level, a_bag = shown(hopper.refill_at, MASS, system), shown(bag, MASS, system)
     bag_lasts = bag / powder_flow
-    lasts, takes = (shown(time, DURATION, system) for time in (bag_lasts, hopper.bag_time))
+    lowest = f"never lower than {shown(materials.lowest_hopper, MASS, system)}"
     verdict: Verdict = "ok"
     why = (
-        f"refilled at {level}, never lower than {shown(materials.lowest_hopper, MASS, system)}; "
-        f"a bag lasts {lasts}, bringing one takes {takes}"
+        f"refilled at {level}, {lowest if materials.lowest_hopper > 0 else 'it would run empty'}; "
+        f"a bag lasts {span(bag_lasts)}, bringing one takes {span(hopper.bag_time)}"
     )
     governs, change = "hopper level", ""
     if materials.lowest_hopper < hopper.refill_at - 1e-6:
@@ -154,12 +160,12 @@ def hopper_check(case: Case, materials: Materials, *, powder_flow: float, system
     )
 
 
-def hose_age_check(case: Case, settling: Settling, system: UnitSystem) -> Check:
+def hose_age_check(case: Case, settling: Settling) -> Check:
     """How old is the mortar when it leaves the nozzle, against its open time?"""
     fresh = case.mortar.fresh
     open_time = fresh.open_time if fresh else None
     age = settling.age_at_nozzle
-    why = f"{shown(age, DURATION, system)} from water contact to nozzle at the mean flow"
+    why = f"{span(age)} from water contact to nozzle at the mean flow"
     if open_time is None:
         return Check(
             name="hose age",
@@ -179,23 +185,8 @@ def hose_age_check(case: Case, settling: Settling, system: UnitSystem) -> Check:
         value=age,
         limit=open_time,
         margin=open_time - age,
-        why=f"{why}, open time {shown(open_time, DURATION, system)} at its reference temperature",
+        why=f"{why}, open time {span(open_time)} at its reference temperature",
         governs="hose volume" if settling.hose_volume > settling.chamber_volume else "chamber volume",
         change="" if verdict == "ok" else "a shorter or thinner hose, or more flow",
         kind=DURATION,
     )
-
-
-def percent(share: float) -> str:
-    """A share in words; what rounds to all or nothing says so.
-
-    Examples
-    --------
-    >>> percent(0.9997), percent(0.123), percent(0.0)
-    ('over 99.9 %', '12.3 %', '0 %')
-    """
-    if 0.999 < share < 1:
-        return "over 99.9 %"
-    if 0 < share < 0.001:
-        return "under 0.1 %"
-    return f"{100 * share:.2g} %" if share < 0.1 else f"{100 * share:.3g} %"

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from evenbead.documents import Assumption
@@ -28,6 +27,9 @@ if TYPE_CHECKING:
     from evenbead.quantities import UnitSystem
     from evenbead.toolpath.model import Toolpath
     from evenbead.toolpath.timing import Timing
+
+
+_LONGEST_PRINT = 100 * 86_400  # s
 
 
 def plan_day(case: Case, toolpath: Toolpath, *, made_at: datetime, system: UnitSystem = "metric") -> Plan:
@@ -57,13 +59,14 @@ def plan_day(case: Case, toolpath: Toolpath, *, made_at: datetime, system: UnitS
         acceleration=printing.acceleration,
         corner_deviation=printing.corner_deviation,
     )
+    _require_a_day(timing, toolpath)
     layers = layers_of(toolpath, bead_width=bead.width, layer_height=bead.layer_height)
     demand = demand_of(toolpath, timing, layers, bead)
     proportions = proportions_of(case.mortar, case.station)
     try:
         settings = settings_for(case, proportions, flow=demand.flow.mean)
     except InputRefused as refused:
-        raise _named(refused, job.station) from None
+        raise case.in_station(refused) from None
     expected = expected_from(case, proportions, settings)
     settling = settling_of(case.station.mixer, case.station.hose, case.mortar.water_powder_ratio, flow=demand.flow.mean)
     running = running_time(toolpath, timing, pause_over=job.limits.pause_over)
@@ -73,7 +76,7 @@ def plan_day(case: Case, toolpath: Toolpath, *, made_at: datetime, system: UnitS
         ratio_check(case, settings, expected, system),
         width_check(case, toolpath, timing, layers, flow=demand.flow.mean, system=system),
         hopper_check(case, materials, powder_flow=settings.powder.mass_flow, system=system),
-        hose_age_check(case, settling, system),
+        hose_age_check(case, settling),
     )
     return Plan(
         job=job.name,
@@ -89,22 +92,36 @@ def plan_day(case: Case, toolpath: Toolpath, *, made_at: datetime, system: UnitS
         checks=checks,
         layers=layer_columns(timing, layers, bead),
         progress=progress_of(toolpath, timing, bead),
-        assumed=tuple(_assumed(case, timing, materials, system)),
+        assumed=tuple(_assumed(case, toolpath, timing, materials, system)),
         notes=(f"when the bead is on: {toolpath.why}", *toolpath.notes),
         cautions=cautions_for(case.mortar),
     )
 
 
-def _assumed(case: Case, timing: Timing, materials: Materials, system: UnitSystem) -> Iterator[Assumption]:
+def _require_a_day(timing: Timing, toolpath: Toolpath) -> None:
+    """Refuse a print so long that its speeds can't be meant."""
+    if timing.total > _LONGEST_PRINT:
+        days = timing.total / 86_400
+        raise InputRefused.because(
+            f"the print would take {days:.3g} days",
+            expected=f"expected less than {_LONGEST_PRINT // 86_400}; look at the speeds and their unit",
+            file=toolpath.source,
+        )
+
+
+def _assumed(
+    case: Case, toolpath: Toolpath, timing: Timing, materials: Materials, system: UnitSystem
+) -> Iterator[Assumption]:
     yield from case.assumed(system)
+    if case.job.printing.when is None:
+        yield Assumption(key="job: printing.when", value="as the toolpath shows", source=toolpath.why)
+    if case.job.printing.acceleration is None:
+        yield Assumption(
+            key="job: printing.acceleration", value="no limit", source="every speed is taken as reached at once"
+        )
     if case.job.supply.wash_water is None:
         yield Assumption(
             key="job: supply.wash_water", value=shown(materials.wash_water, VOLUME, system), source=WASH_WATER_SOURCE
         )
     for words in timing.assumed:
-        yield Assumption(key="toolpath: speed", value=words, source="the toolpath and the job give no other")
-
-
-def _named(refused: InputRefused, file: str) -> InputRefused:
-    """The same faults, naming the file they are in."""
-    return InputRefused(replace(fault, file=file) for fault in refused.faults)
+        yield Assumption(key="toolpath: speed", value=words, source="nothing else is given")

@@ -64,18 +64,20 @@ def refills(
 ) -> tuple[int, tuple[Refill, ...], float]:
     """Bags in the hopper at first, the refills, and the lowest level when each refill is made in time. [kg]
 
-    The hopper is filled with whole bags. Whenever its level has come down to where it must not fall below, as many
-    bags go in as it has room for, but never more than the print still needs.
+    The hopper is filled with whole bags before the station starts. It starts early enough to have wetted out, settled
+    and filled the hose when the print begins: refills in that time have times before the print. Whenever the level has
+    come down to where it must not fall below, as many bags go in as there is room for, but never more than the
+    print still needs.
     """
     hopper, bag = case.station.hopper, case.mortar.bag
     to_supply = _bags((powder_needed + hopper.refill_at) / bag)
     first = min(_whole(hopper.capacity / bag), to_supply)
-    level, supplied = first * bag - powder_before, first
+    level, supplied = first * bag, first
     lowest = level
     schedule: list[Refill] = []
-    run = 0.0
+    run = -powder_before / powder_flow
     per_refill = _whole((hopper.capacity - hopper.refill_at) / bag)
-    while supplied < to_supply and per_refill > 0 and powder_flow > 0:
+    while supplied < to_supply and per_refill > 0:
         wait = max((level - hopper.refill_at) / powder_flow, 0.0)
         if run + wait > running.total:
             break
@@ -86,7 +88,7 @@ def refills(
         schedule.append(Refill(at=running.when(run), bags=bags))
         level += bags * bag
         supplied += bags
-    lowest = min(lowest, level - max(running.total - run, 0.0) * powder_flow)
+    lowest = max(min(lowest, level - (running.total - run) * powder_flow), 0.0)
     return first, tuple(schedule), lowest
 
 

@@ -29,8 +29,8 @@ class Running:
         return float(self.run[-1])
 
     def when(self, run: float) -> float:
-        """Print time at which the station has run so long. [s]"""
-        return float(np.interp(run, self.run, self.time))
+        """Print time at which the station has run so long; negative before the print, while it wets out. [s]"""
+        return float(np.interp(run, self.run, self.time)) if run > 0 else float(self.time[0]) + run
 
 
 def running_time(toolpath: Toolpath, timing: Timing, *, pause_over: float) -> Running:

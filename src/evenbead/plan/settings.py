@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -13,10 +14,15 @@ from evenbead.physics.metering_fit import LineFit, line_from_catches
 from evenbead.physics.mixture import Proportions, delivery, effective_water_ratio, mass_flows
 from evenbead.physics.uncertainty import probability_within, propagated, quotient
 from evenbead.plan.model import ChannelSetting, Expected, Settings
+from evenbead.quantities import MASS_FLOW, shown
 
 if TYPE_CHECKING:
     from evenbead.documents import Case, Mortar, Station
     from evenbead.documents.station import Channel
+    from evenbead.physics.metering import MeterLine
+
+
+_ROUND_OFF = 1e-9  # of a step
 
 
 def proportions_of(mortar: Mortar, station: Station) -> Proportions:
@@ -90,12 +96,13 @@ def _channel(channel: Channel, name: str, mass_flow: float) -> ChannelSetting:
     try:
         found = speed_for(line, mass_flow)
     except NotPossible as reason:
-        raise InputRefused.because(
-            str(reason), expected="expected catches that agree better; repeat them, further apart", key=f"{name}.catch"
-        ) from None
-    speed = float(found.speed)
-    if channel.speed_step:
-        speed = round(speed / channel.speed_step) * channel.speed_step
+        expected = (
+            f"expected catches near {shown(mass_flow, MASS_FLOW)}, which is wanted"
+            if mass_flow < line.intercept
+            else "expected catches that agree better; repeat them, further apart"
+        )
+        raise InputRefused.because(str(reason), expected=expected, key=f"{name}.catch") from None
+    speed = _settable(float(found.speed), channel, line)
     return ChannelSetting(
         name=name,
         speed=speed,
@@ -107,6 +114,18 @@ def _channel(channel: Channel, name: str, mass_flow: float) -> ChannelSetting:
         motor_low=channel.speed_range[0],
         motor_high=channel.speed_range[1],
     )
+
+
+def _settable(speed: float, channel: Channel, line: MeterLine) -> float:
+    """The nearest speed the drive accepts: within its range if the speed is, and one that delivers something."""
+    step = channel.speed_step
+    if not step:
+        return speed
+    low, high = channel.speed_range
+    steps = round(speed / step)
+    if low <= speed <= high:
+        steps = min(max(steps, math.ceil(low / step - _ROUND_OFF)), math.floor(high / step + _ROUND_OFF))
+    return max(steps, math.floor(-line.intercept / line.slope / step) + 1, 1) * step
 
 
 def expected_from(case: Case, proportions: Proportions, settings: Settings) -> Expected:

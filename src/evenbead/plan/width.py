@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
 
-from evenbead.physics.bead import speed_for, width_at
+from evenbead.physics.bead import section_area, speed_for, width_at
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -26,9 +27,10 @@ class WidthOutside:
     tolerance: float
     wide: float
     thin: float
-    worst_width: float
-    """Mean width over the move that is furthest off. [m]"""
     worst_move: int
+    """Where to look: the move furthest off in its mean, else the one with the greatest length outside."""
+    worst_width: float | None
+    """Mean width over that move; None where it is off at its ends only. [m]"""
 
     @property
     def share(self) -> float:
@@ -45,23 +47,29 @@ def width_outside(
     the length below a speed exactly.
     """
     height, section = bead.layer_height, bead.section
-    slow, fast = (
-        float(speed_for(flow=flow, width=bead.width * factor, height=height, section=section))
-        for factor in (1 + tolerance, 1 - tolerance)
-    )
+    slow, fast = (_speed_of(flow, bead.width * factor, bead) for factor in (1 + tolerance, 1 - tolerance))
     on = np.flatnonzero(toolpath.on & (toolpath.length > 0))
     length = toolpath.length[on]
     below_slow, below_fast = (_length_below(speed, timing, on, length, acceleration) for speed in (slow, fast))
     width = np.asarray(width_at(flow=flow, speed=timing.speed[on], height=height, section=section))
-    worst = int(np.argmax(np.abs(width - bead.width)))
+    off = np.abs(width - bead.width)
+    in_its_mean = bool(off.max() > tolerance * bead.width)
+    worst = int(np.argmax(off if in_its_mean else below_slow + length - below_fast))
     total = float(length.sum())
     return WidthOutside(
         tolerance=tolerance,
         wide=float(below_slow.sum()) / total,
         thin=float((length - below_fast).sum()) / total,
-        worst_width=float(width[worst]),
         worst_move=int(on[worst]),
+        worst_width=float(width[worst]) if in_its_mean else None,
     )
+
+
+def _speed_of(flow: float, width: float, bead: Bead) -> float:
+    """Speed that lays a bead of this width; none is fast enough for a section that has no area left."""
+    if section_area(width=width, height=bead.layer_height, section=bead.section) <= 0:
+        return math.inf
+    return float(speed_for(flow=flow, width=width, height=bead.layer_height, section=bead.section))
 
 
 def _length_below(
