@@ -5,14 +5,17 @@ Exit status: 0 done; 1 a check says stop and `--strict` was given; 2 the input w
 
 from __future__ import annotations
 
+import codecs
+import io
+import os
 import sys
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Literal
 
 import typer
 
-from evenbead.errors import InputRefused
+from evenbead.errors import EvenbeadError, InputRefused
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
@@ -47,7 +50,10 @@ def plan(  # noqa: PLR0917  (the command line's own names)
     ] = None,
     strict: Annotated[bool, typer.Option("--strict", help="Exit with status 1 when a check says stop.")] = False,  # noqa: FBT002
 ) -> None:
-    """Plan a print day: settings, settling, materials, layers and checks."""
+    """Plan a print day.
+
+    Settings, settling times, materials, layers and checks, from a job, its station, its mortar and its toolpath.
+    """
     from datetime import UTC, datetime
 
     from evenbead.documents import read_case
@@ -57,6 +63,7 @@ def plan(  # noqa: PLR0917  (the command line's own names)
 
     outputs = files.planned(csv=csv, card=card, chart=chart)
     case = read_case(job)
+    files.require_apart(outputs, case.files)
     with _progress(f"Reading {case.toolpath.name}") as told:
         toolpath = toolpath_for(case.toolpath, case.job, progress=told)
     made_at = datetime.now(UTC).astimezone()  # noqa: TID251  (the one place where the clock is read)
@@ -80,9 +87,13 @@ def catch(
     units: Units = "metric",
     chart: Charted = None,
 ) -> None:
-    """Fit a metered channel's catches: the line, its doubt, and where the next catch helps most."""
-    from evenbead.report import catches
+    """Fit the catches of a metered channel.
 
+    The line through them, its doubt, and where the next catch helps most.
+    """
+    from evenbead.report import catches, files
+
+    files.require_picture(chart, file)
     made = catches.study(file, channel=channel, at=at)
     if chart:
         catches.draw(made, chart, units)
@@ -99,13 +110,17 @@ def toolpath(  # noqa: PLR0917
     ] = None,
     layer_height: Annotated[str | None, typer.Option(help='Height of a layer, such as "15 mm".')] = None,
     bead_width: Annotated[str | None, typer.Option(help='Width of the bead, such as "45 mm".')] = None,
-    layers: Annotated[int | None, typer.Option(min=1, help="How often a drawing is repeated.")] = None,
+    layers: Annotated[int | None, typer.Option(min=1, max=100_000, help="How often a drawing is repeated.")] = None,
     units: Units = "metric",
     chart: Charted = None,
 ) -> None:
-    """Describe a toolpath: lengths, layers, when the bead is on and why, and draw it from above."""
-    from evenbead.report import paths
+    """Describe a toolpath and draw it.
 
+    Lengths, layers, when the bead is on and why; the drawing is seen from above.
+    """
+    from evenbead.report import files, paths
+
+    files.require_picture(chart, file)
     with _progress(f"Reading {file.name}") as told:
         made = paths.study(
             file, when=when, layer_height=layer_height, bead_width=bead_width, layers=layers, progress=told
@@ -121,13 +136,15 @@ def document(
     units: Units = "metric",
     out: Annotated[Path | None, typer.Option("--out", help="Write it into this file instead of printing it.")] = None,
 ) -> None:
-    """Check a document and write it out again in one unit system."""
+    """Check a document, and write it in one unit system."""
     from evenbead.documents import document_text, read_any
-    from evenbead.report.picture import write_whole
+    from evenbead.report import files
+    from evenbead.report.picture import write_together
 
+    files.require(out, (".toml",))
     text = document_text(read_any(file), units)
     if out:
-        write_whole(out, text.encode())
+        write_together({out: text.encode()})
     else:
         sys.stdout.write(text)
 
@@ -145,30 +162,60 @@ def _main(
 
 def run() -> None:
     """The entry point: every refusal becomes one line for each fault, and status 2."""
+    codecs.register_error("plainly", _plainly)
     for stream in (sys.stdout, sys.stderr):
-        if hasattr(stream, "reconfigure"):  # a terminal that can't show a sign shows a question mark
-            stream.reconfigure(errors="replace")
+        if isinstance(stream, io.TextIOWrapper):
+            stream.reconfigure(errors="plainly")
     try:
-        app()
-    except InputRefused as refused:
-        sys.stderr.write("".join(f"{fault}\n" for fault in refused.faults))
+        try:
+            app()
+        finally:
+            sys.stdout.flush()  # a reader that has gone, or a full disk, shows here and not at the very end
+    except EvenbeadError as refused:
+        faults = refused.faults if isinstance(refused, InputRefused) else (refused,)
+        sys.stderr.write("".join(f"{fault}\n" for fault in faults))
         sys.exit(2)
     except BrokenPipeError:
-        sys.stderr.close()
-        sys.exit(0)
+        _leave_quietly()
+    except OSError as error:
+        sys.stderr.write(f"the output can't be written: {error.strerror or type(error).__name__}\n")
+        _leave_quietly(2)
+
+
+_PLAIN = {"✓": "+", "✕": "x", "±": "+/-", "²": "^2", "³": "^3", "·": "*", "°": "deg ", "…": "..."}
+
+
+def _plainly(error: UnicodeError) -> tuple[str, int]:
+    """What a terminal without a sign gets in its place: never another sign that means something else here."""
+    if not isinstance(error, UnicodeEncodeError):
+        raise error
+    return "".join(_PLAIN.get(sign, "_") for sign in error.object[error.start : error.end]), error.end
+
+
+def _leave_quietly(status: int = 0) -> None:
+    """Leave without a second complaint about what is still to be written when Python ends."""
+    with suppress(OSError, ValueError):
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+    sys.exit(status)
 
 
 def _print_json(contract: object) -> None:
     import json
 
-    json.dump(contract, sys.stdout, indent=2, ensure_ascii=False, allow_nan=False)
+    # Other encodings than UTF-8 would lose letters: then JSON's own escapes stand for them.
+    in_full = (sys.stdout.encoding or "").lower().replace("-", "") == "utf8"
+    json.dump(contract, sys.stdout, indent=2, ensure_ascii=not in_full, allow_nan=False)
     sys.stdout.write("\n")
 
 
 def _console() -> Console:
     from rich.console import Console
 
-    return Console(highlight=False, soft_wrap=False)
+    class Terminal(Console):
+        def on_broken_pipe(self) -> None:  # such as after `| head`: nobody is left to tell
+            _leave_quietly()
+
+    return Terminal(highlight=False, soft_wrap=False)
 
 
 @contextmanager

@@ -72,7 +72,7 @@ def _settings(plan: Plan, system: UnitSystem) -> list[dict[str, str]]:
             "name": channel.name,
             "speed": words.motor_speed(channel.speed),
             "unit": "rpm",
-            "doubt": words.speed(channel).partition(" ")[2],
+            "doubt": f"± {words.speed_doubt(channel)} rpm",
             "rate": words.rate(channel, system),
         }
         for channel in words.channels(plan)
@@ -85,7 +85,7 @@ def _mortar(plan: Plan, system: UnitSystem) -> list[dict[str, str]]:
     return [
         {
             "name": "water/powder",
-            "value": f"{float(plan.expected.ratio.value):.3f} ± {float(plan.expected.ratio.u95):.3f}",
+            "value": words.with_doubt(float(plan.expected.ratio.value), float(plan.expected.ratio.u95), None),
         },
         {"name": "its band", "value": f"{plan.expected.band[0]:.3f} to {plan.expected.band[1]:.3f}"},
         {"name": "water a bag", "value": shown(materials.water_per_bag, MASS, system)},

@@ -2,23 +2,24 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Literal
 
 from rich.table import Table
 from rich.text import Text
 
-from evenbead.documents import Station, read_catches, read_document
+from evenbead.documents import Station, read_catches, read_document, typed_quantity
+from evenbead.documents.station import Catch
 from evenbead.errors import InputRefused
 from evenbead.physics.metering import flow_at, within_catches
 from evenbead.physics.metering_catches import catch_flows
 from evenbead.physics.metering_design import next_catch_speed
 from evenbead.physics.metering_fit import lack_of_fit
 from evenbead.plan.settings import catches_of, meter_line
-from evenbead.quantities import MASS_FLOW, ROTATION, UnitFault, parse, shown
+from evenbead.quantities import MASS_FLOW, ROTATION, shown
 from evenbead.report.catch_plot import catch_plot, line_words
-from evenbead.report.files import PICTURES, faults_of
-from evenbead.report.picture import save_picture
+from evenbead.report.picture import picture, write_together
+from evenbead.report.words import with_doubt
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -52,16 +53,16 @@ def study(file: Path, *, channel: str | None, at: str | None) -> CatchStudy:
     InputRefused
         The file, the channel or the speed can't be used.
     """
+    wanted = None if at is None else typed_quantity(at, Catch.model_fields["speed"], name="--at")
     name, found = _channel(file, channel)
     try:
         fit = meter_line(found, name)
     except InputRefused as refused:
-        raise InputRefused.because(
-            str(refused.faults[0].what), expected=refused.faults[0].expected, file=str(file)
-        ) from None
+        raise InputRefused(replace(fault, file=str(file)) for fault in refused.faults) from None
     flows = catch_flows(catches_of(found))
     line = fit.line
-    wanted = _speed(at) if at else (line.speed_low + line.speed_high) / 2
+    if wanted is None:
+        wanted = (line.speed_low + line.speed_high) / 2
     low, high = found.speed_range
     form: Literal["origin", "offset"] = "origin" if line.through_origin else "offset"
     return CatchStudy(
@@ -90,19 +91,10 @@ def _channel(file: Path, channel: str | None) -> tuple[str, Channel]:
     return channel, found
 
 
-def _speed(text: str) -> float:
-    try:
-        return parse(text, ROTATION)
-    except UnitFault as fault:
-        raise InputRefused.because(fault.what, expected=fault.expected, key="--at") from None
-
-
 def draw(made: CatchStudy, path: Path, system: UnitSystem) -> None:
     """The catch plot as a file."""
-    faults = list(faults_of(path, PICTURES))
-    if faults:
-        raise InputRefused(faults)
-    save_picture(catch_plot(made.name, made.flows, made.fit, made.next_catch, system), path)
+    plot = catch_plot(made.name, made.flows, made.fit, made.next_catch, system)
+    write_together({path: picture(plot, path)})
 
 
 def print_study(made: CatchStudy, console: Console, system: UnitSystem) -> None:
@@ -133,14 +125,14 @@ def print_study(made: CatchStudy, console: Console, system: UnitSystem) -> None:
 def _findings(made: CatchStudy, system: UnitSystem) -> list[tuple[str, str]]:
     line, fit, best = made.fit.line, made.fit, made.next_catch
     estimate = flow_at(line, made.wanted)
-    value, half = float(estimate.value), float(estimate.u95)
     inside = "" if within_catches(line, made.wanted) else ", outside the speeds caught"
+    delivers = with_doubt(float(estimate.value), float(estimate.u95), MASS_FLOW, system)
     found = [
         ("line", line_words(fit, system)),
         ("form", fit.why),
         (
             "delivers",
-            f"{shown(value, MASS_FLOW, system)} ± {100 * half / value:.2g} % at {shown(made.wanted, ROTATION)}{inside}",
+            f"{delivers if estimate.value > 0 else 'nothing'} at {shown(made.wanted, ROTATION)}{inside}",
         ),
         ("scatter", _scatter(fit)),
     ]

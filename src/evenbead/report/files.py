@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
+import os
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -11,10 +12,10 @@ from evenbead.errors import Fault, InputRefused
 from evenbead.plan import layer_rows
 from evenbead.report.card import card_pdf
 from evenbead.report.litres_chart import litres_chart
-from evenbead.report.picture import save_picture, write_whole
+from evenbead.report.picture import picture, write_together
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Iterable, Iterator
     from pathlib import Path
 
     from evenbead.plan import Plan
@@ -32,6 +33,9 @@ class Outputs:
     card: Path | None
     chart: Path | None
 
+    def __iter__(self) -> Iterator[Path | None]:
+        yield from (self.csv, self.card, self.chart)
+
 
 def planned(*, csv: Path | None, card: Path | None, chart: Path | None) -> Outputs:
     """The outputs asked for.
@@ -39,13 +43,17 @@ def planned(*, csv: Path | None, card: Path | None, chart: Path | None) -> Outpu
     Raises
     ------
     InputRefused
-        A name has the wrong ending, or its folder does not exist: said before anything is computed.
+        A name can't be written to, or is given twice: said before anything is computed.
     """
     faults = [
         *faults_of(csv, (".csv",)),
         *faults_of(card, (".pdf",)),
         *faults_of(chart, PICTURES),
     ]
+    if card and chart and card.resolve() == chart.resolve():
+        faults.append(
+            Fault(what="card and chart have the same name", expected="expected a name for each", file=str(chart))
+        )
     if faults:
         raise InputRefused(faults)
     return Outputs(csv=csv, card=card, chart=chart)
@@ -56,24 +64,51 @@ def faults_of(path: Path | None, endings: tuple[str, ...]) -> Iterator[Fault]:
     if path is None:
         return
     if path.suffix.lower() not in endings:
-        expected = f"expected a name ending in {' or '.join(endings)}"
-        yield Fault(what=f'"{path.suffix}" is not what is written here', expected=expected, file=str(path))
+        seen = f'a name ending in "{path.suffix}"' if path.suffix else "a name without an ending"
+        yield Fault(what=seen, expected=f"expected one ending in {' or '.join(endings)}", file=str(path))
     elif not path.parent.is_dir():
         yield Fault(what="its folder does not exist", expected="make the folder first", file=str(path))
     elif path.is_dir():
         yield Fault(what="is a folder", expected="expected a file name", file=str(path))
+    elif path.exists() and not os.access(path, os.W_OK):
+        yield Fault(what="may not be written to", expected="expected another name, or permission", file=str(path))
+
+
+def require(path: Path | None, endings: tuple[str, ...]) -> None:
+    """Refuse a file to be written that can't be. None is no file, and fine."""
+    faults = list(faults_of(path, endings))
+    if faults:
+        raise InputRefused(faults)
+
+
+def require_picture(path: Path | None, read: Path) -> None:
+    """Refuse a picture that can't be written, or that would overwrite what it shows."""
+    require(path, PICTURES)
+    require_apart([path], [read])
+
+
+def require_apart(outputs: Iterable[Path | None], inputs: Iterable[Path]) -> None:
+    """Refuse to write over a file that was read."""
+    read = {path.resolve() for path in inputs}
+    faults = [
+        Fault(what="is one of the files that were read", expected="expected another name", file=str(path))
+        for path in outputs
+        if path and path.resolve() in read
+    ]
+    if faults:
+        raise InputRefused(faults)
 
 
 def write_plan(plan: Plan, outputs: Outputs, *, system: UnitSystem, paper: Paper) -> None:
     """Make everything first, then write it, so that a failure leaves no half set behind."""
-    card = card_pdf(plan, system, paper) if outputs.card else b""
-    chart = litres_chart(plan, system) if outputs.chart else ""
+    contents: dict[Path, bytes] = {}
     if outputs.csv:
-        write_whole(outputs.csv, layers_csv(plan).encode())
+        contents[outputs.csv] = layers_csv(plan).encode()
     if outputs.card:
-        write_whole(outputs.card, card)
+        contents[outputs.card] = card_pdf(plan, system, paper)
     if outputs.chart:
-        save_picture(chart, outputs.chart)
+        contents[outputs.chart] = picture(litres_chart(plan, system), outputs.chart)
+    write_together(contents)
 
 
 def layers_csv(plan: Plan) -> str:

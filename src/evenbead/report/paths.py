@@ -8,12 +8,13 @@ from typing import TYPE_CHECKING, Literal
 
 from rich.text import Text
 
+from evenbead.documents import typed_quantity
+from evenbead.documents.job import Bead
 from evenbead.errors import InputRefused
-from evenbead.quantities import LENGTH, SMALL_LENGTH, SPEED, UnitFault, parse, shown
+from evenbead.quantities import LENGTH, SMALL_LENGTH, SPEED, shown
 from evenbead.report import words
-from evenbead.report.files import PICTURES, faults_of
 from evenbead.report.path_picture import path_picture
-from evenbead.report.picture import save_picture
+from evenbead.report.picture import picture, write_together
 from evenbead.toolpath.bead import printed
 from evenbead.toolpath.layers import estimated_layer_height, layers_of
 from evenbead.toolpath.reading import read_program
@@ -23,6 +24,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterator
     from pathlib import Path
 
+    from pydantic.fields import FieldInfo
     from rich.console import Console
 
     from evenbead.quantities import UnitSystem
@@ -65,8 +67,8 @@ def study(
     InputRefused
         The file or an option can't be used.
     """
-    height = _length(layer_height, "--layer-height")
-    width = _length(bead_width, "--bead-width")
+    height = _length(layer_height, "--layer-height", Bead.model_fields["layer_height"])
+    width = _length(bead_width, "--bead-width", Bead.model_fields["width"])
     switching = _when(when)
     program = read_program(file, layers=layers, layer_height=height, bead_width=width, progress=progress)
     toolpath = printed(program, switching)
@@ -93,16 +95,9 @@ def _timing(toolpath: Toolpath) -> Timing | None:
         return None
 
 
-def _length(text: str | None, option: str) -> float | None:
-    if text is None:
-        return None
-    try:
-        value = parse(text, SMALL_LENGTH)
-    except UnitFault as fault:
-        raise InputRefused.because(fault.what, expected=fault.expected, key=option) from None
-    if value <= 0:
-        raise InputRefused.because(f'"{text}" is not above zero', expected="expected a length above zero", key=option)
-    return value
+def _length(text: str | None, option: str, field: FieldInfo) -> float | None:
+    """A length in the range that a job's key for it allows."""
+    return None if text is None else typed_quantity(text, field, name=option)
 
 
 def _when(text: str | None) -> When | None:
@@ -123,10 +118,7 @@ def _when(text: str | None) -> When | None:
 
 def draw(made: PathStudy, path: Path, system: UnitSystem) -> None:
     """The path from above as a file."""
-    faults = list(faults_of(path, PICTURES))
-    if faults:
-        raise InputRefused(faults)
-    save_picture(path_picture(made.toolpath, made.layers, made.name, system), path)
+    write_together({path: picture(path_picture(made.toolpath, made.layers, made.name, system), path)})
 
 
 def print_study(made: PathStudy, console: Console, system: UnitSystem) -> None:

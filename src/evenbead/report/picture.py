@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+from contextlib import suppress
 from pathlib import Path
 from typing import Literal
 
@@ -16,21 +17,15 @@ _SVG_PAGE = b"""
 """
 
 
-def save_picture(svg: str, path: Path) -> None:
-    """An SVG text as a file; the ending of its name says which kind (.svg, .png, .pdf)."""
+def picture(svg: str, path: Path) -> bytes:
+    """An SVG text as the kind of picture that the ending of a name asks for (.svg, .png, .pdf)."""
     match path.suffix.lower():
-        case ".svg":
-            write_whole(path, svg.encode())
         case ".png":
-            write_whole(path, typeset(_SVG_PAGE, {"svg": svg}, form="png"))
+            return typeset(_SVG_PAGE, {"svg": svg}, form="png")
         case ".pdf":
-            write_whole(path, typeset(_SVG_PAGE, {"svg": svg}, form="pdf"))
-        case other:
-            raise InputRefused.because(
-                f'"{other}" is no kind of picture made here',
-                expected="expected a name ending in .svg, .png or .pdf",
-                file=str(path),
-            )
+            return typeset(_SVG_PAGE, {"svg": svg}, form="pdf")
+        case _:
+            return svg.encode()
 
 
 def typeset(source: bytes, inputs: dict[str, str], *, form: Literal["pdf", "png"]) -> bytes:
@@ -41,15 +36,26 @@ def typeset(source: bytes, inputs: dict[str, str], *, form: Literal["pdf", "png"
     return typst.compile(source, font_paths=fonts, sys_inputs=inputs, format=form, ppi=144.0)
 
 
-def write_whole(path: Path, content: bytes) -> None:
-    """Write a file in one go: it is there whole, or as it was before."""
-    temporary = path.with_name(f".{path.name}.{os.getpid()}.new")
+def write_together(contents: dict[Path, bytes]) -> None:
+    """Write files in one go: all of them are there whole, or every one is as it was before.
+
+    Each is written beside its place under another name first, so that a full disk or a folder without permission
+    shows before anything has been replaced.
+    """
+    written: dict[Path, Path] = {}
+    path = Path()
     try:
-        temporary.write_bytes(content)
-        temporary.replace(path)
+        for number, (path, content) in enumerate(contents.items()):
+            written[path] = path.with_name(f".evenbead-{os.getpid()}-{number}.new")
+            written[path].write_bytes(content)
+        for path, temporary in written.items():
+            temporary.replace(path)
     except OSError as error:
-        temporary.unlink(missing_ok=True)
         reason = error.strerror or type(error).__name__
         raise InputRefused.because(
             f"can't be written: {reason}", expected="expected a place that can be written to", file=str(path)
         ) from None
+    finally:
+        for temporary in written.values():
+            with suppress(OSError):
+                temporary.unlink(missing_ok=True)

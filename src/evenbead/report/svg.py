@@ -7,9 +7,10 @@ people tell apart (Okabe and Ito's set). Colour only repeats what a word or a sh
 from __future__ import annotations
 
 import math
+import re
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Literal
-from xml.sax.saxutils import escape
+from xml.sax import saxutils
 
 import numpy as np
 
@@ -95,7 +96,7 @@ class Sheet:
         weight = ' font-weight="700"' if bold else ""
         self._parts.append(
             f'<text x="{_n(x)}" y="{_n(y)}" font-size="{_n(size)}" fill="{colour}" text-anchor="{anchor}"{weight}>'
-            f"{escape(words)}</text>"
+            f"{_escaped(words)}</text>"
         )
 
     def _stroke(self, path: str, colour: str, width: float, dash: str = "") -> None:
@@ -110,7 +111,7 @@ class Sheet:
         return (
             f'<svg xmlns="http://www.w3.org/2000/svg" role="img" width="{_n(self.width)}" height="{_n(self.height)}" '
             f'viewBox="0 0 {_n(self.width)} {_n(self.height)}" font-family="{FONT}">\n'
-            f"<title>{escape(self.title)}</title>\n<desc>{escape(self.description)}</desc>\n"
+            f"<title>{_escaped(self.title)}</title>\n<desc>{_escaped(self.description)}</desc>\n"
             f'<rect width="100%" height="100%" fill="white"/>\n' + "\n".join(self._parts) + "\n</svg>\n"
         )
 
@@ -170,6 +171,14 @@ def thinned(
     by_height = np.lexsort((y, column))
     keep = np.unique(np.concatenate([begins, ends, by_height[begins], by_height[ends]]))
     return x[keep], y[keep]
+
+
+_NOT_IN_XML = re.compile("[^\t\n\r\x20-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
+
+
+def _escaped(words: str) -> str:
+    """Words as XML holds them; a file's name may have bytes in it that are no characters."""
+    return saxutils.escape(_NOT_IN_XML.sub("\ufffd", words))
 
 
 def _n(number: float) -> str:

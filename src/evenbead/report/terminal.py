@@ -44,7 +44,7 @@ def print_plan(plan: Plan, console: Console, system: UnitSystem) -> None:
 def _section(console: Console, title: str, body: Table | Text) -> None:
     console.print()
     console.print(Text(title, style="bold"))
-    console.print(Padding(body, (0, 0, 0, 2)))
+    console.print(Padding(body, (0, 0, 0, 2), expand=False))
 
 
 def _checks(plan: Plan) -> Table:
@@ -71,12 +71,11 @@ def _settings(plan: Plan, system: UnitSystem) -> Table:
 
 def _expectations(plan: Plan, system: UnitSystem) -> Iterable[tuple[str, str]]:
     expected, settling = plan.expected, plan.settling
-    ratio = f"{float(expected.ratio.value):.4f} ± {float(expected.ratio.u95):.4f} water/powder by mass"
-    yield "ratio", ratio
+    ratio = words.with_doubt(float(expected.ratio.value), float(expected.ratio.u95), None)
+    yield "ratio", f"{ratio} water/powder by mass"
     if expected.ratio_with_accelerator is not None:
         yield "", f"{expected.ratio_with_accelerator:.4f} with the water in the accelerator"
-    flow = shown(float(expected.flow.value), VOLUME_FLOW, system)
-    yield "flow", f"{flow} ± {shown(float(expected.flow.u95), VOLUME_FLOW, system, digits=2)}"
+    yield "flow", words.with_doubt(float(expected.flow.value), float(expected.flow.u95), VOLUME_FLOW, system)
     yield "start", f"good at the mixer {words.span(settling.start)} after starting; {_waste(plan, system)} to waste"
     yield (
         "a change",
@@ -97,8 +96,9 @@ def _print(plan: Plan, system: UnitSystem) -> Iterable[tuple[str, str]]:
     yield "flow", f"{shown(demand.flow.mean, VOLUME_FLOW, system)} on average; the path asks for {low} to {high}"
     times = f"{words.span(float(layers.duration.min()))} to {words.span(float(layers.duration.max()))}"
     yield "layers", f"{demand.layers}, each {times}, top at {shown(float(layers.z.max()), LENGTH, system)}"
-    still = f"{words.span(demand.travel_time)} travel, {words.span(demand.dwell_time)} dwell"
-    yield "time", f"{words.span(demand.duration)}: {words.span(demand.on_time)} laying, {still}"
+    parts = (("laying", demand.on_time), ("travel", demand.travel_time), ("dwell", demand.dwell_time))
+    named = ", ".join(f"{words.span(time)} {name}" for name, time in parts if time > 0)
+    yield "time", f"{words.span(demand.duration)}: {named}"
     for note in plan.notes:
         yield "note", note
 
@@ -126,14 +126,14 @@ def _materials(plan: Plan, system: UnitSystem) -> Iterable[tuple[str, str]]:
 def _assumed(plan: Plan) -> Table:
     table = _plain_table(columns=2)
     for assumption in plan.assumed:
-        table.add_row(assumption.key, Text(assumption.value).append(f"  {assumption.source}", style="dim"))
+        table.add_row(Text(assumption.key), Text(assumption.value).append(f" ({assumption.source})", style="dim"))
     return table
 
 
 def _pairs(rows: Iterable[tuple[str, str]]) -> Table:
     table = _plain_table(columns=2)
     for name, value in rows:
-        table.add_row(name, Text(value))
+        table.add_row(Text(name), Text(value))
     return table
 
 

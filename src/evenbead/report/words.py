@@ -3,18 +3,39 @@
 from __future__ import annotations
 
 import itertools
+import math
 from collections import Counter
 from datetime import timedelta
 from typing import TYPE_CHECKING
 
-from evenbead.quantities import MASS_FLOW, ROTATION, converted, rounded, shown
+from evenbead.plan.spans import span
+from evenbead.quantities import MASS_FLOW, ROTATION, converted, rounded, shown, unit_label
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
     from datetime import datetime
 
     from evenbead.plan.model import ChannelSetting, Check, Plan, Refill, Verdict
-    from evenbead.quantities import UnitSystem
+    from evenbead.quantities import Kind, UnitSystem
+
+__all__ = [
+    "SIGNS",
+    "VERDICTS",
+    "WORDS",
+    "bags",
+    "channels",
+    "clock",
+    "in_reading_order",
+    "motor_speed",
+    "overall",
+    "rate",
+    "refill_words",
+    "span",
+    "speed",
+    "speed_doubt",
+    "tolerance",
+    "with_doubt",
+]
 
 VERDICTS: tuple[Verdict, ...] = ("stop", "caution", "unknown", "ok")
 """From the one to read first to the one to read last."""
@@ -49,14 +70,34 @@ def channels(plan: Plan) -> Iterator[ChannelSetting]:
 
 def speed(channel: ChannelSetting) -> str:
     """A channel's speed with the half width of what it may rightly be."""
-    half = max(channel.speed_high - channel.speed, channel.speed - channel.speed_low)
-    return f"{motor_speed(channel.speed)} ± {rounded(converted(half, ROTATION, 'rpm'), 2)} rpm"
+    return f"{motor_speed(channel.speed)} ± {speed_doubt(channel)} rpm"
+
+
+def speed_doubt(channel: ChannelSetting) -> str:
+    """Half width of what a channel's speed may rightly be, to a tenth where that says anything. No unit."""
+    half = converted(max(channel.speed_high - channel.speed, channel.speed - channel.speed_low), ROTATION, "rpm")
+    return f"{half:.1f}" if 0.1 <= half < 10 else rounded(half, 2)
 
 
 def motor_speed(value: float) -> str:
-    """A speed as a drive shows it, to a tenth of a revolution a minute below a hundred. No unit."""
+    """A speed as a drive shows it, to a tenth of a revolution a minute below a thousand. No unit."""
     rpm = converted(value, ROTATION, "rpm")
-    return f"{rpm:.0f}" if rpm >= 100 else f"{rpm:.1f}"
+    return f"{rpm:.0f}" if rpm >= 1000 else f"{rpm:.1f}"
+
+
+def with_doubt(value: float, half: float, kind: Kind | None, system: UnitSystem = "metric") -> str:
+    """A value and the half width of its interval, both to the same decimals: two digits of the doubt.
+
+    Examples
+    --------
+    >>> from evenbead.quantities import VOLUME_FLOW
+    >>> with_doubt(7.02e-5, 3.6e-7, VOLUME_FLOW), with_doubt(0.158, 0.00127, None)
+    ('4.212 ± 0.022 L/min', '0.1580 ± 0.0013')
+    """
+    unit = kind.unit(system) if kind else ""
+    shown_value, shown_half = (converted(number, kind, unit) if kind else number for number in (value, half))
+    decimals = 4 if shown_half <= 0 else min(max(1 - math.floor(math.log10(shown_half)), 0), 6)
+    return f"{shown_value:.{decimals}f} ± {shown_half:.{decimals}f} {unit_label(unit)}".rstrip()
 
 
 def tolerance(value: float) -> str:
@@ -71,25 +112,8 @@ def rate(channel: ChannelSetting, system: UnitSystem) -> str:
 
 def clock(start: datetime, seconds: float) -> str:
     """A clock time so many seconds after the start, to the nearest minute; the day is added when it is another one."""
-    moment = start + timedelta(minutes=round(seconds / 60))
+    moment = start + timedelta(seconds=seconds + 30)  # what is shown is cut to the minute
     return f"{moment:%H:%M}" if moment.date() == start.date() else f"{moment:%a %H:%M}"
-
-
-def span(seconds: float) -> str:
-    """A duration in the largest units that matter.
-
-    Examples
-    --------
-    >>> span(45), span(350), span(6_780)
-    ('45 s', '5 min 50 s', '1 h 53 min')
-    """
-    whole = round(seconds)
-    if whole < 60:
-        return f"{whole} s"
-    if whole < 3600:
-        return f"{whole // 60} min {whole % 60} s" if whole % 60 else f"{whole // 60} min"
-    minutes = round(seconds / 60)
-    return f"{minutes // 60} h {minutes % 60:02d} min"
 
 
 def bags(count: int) -> str:
