@@ -105,7 +105,7 @@ def test_blocks_with_a_slash_are_left_out_unless_asked_for():
 
 # Section 3.1: a file may be enclosed by percent signs, and ends with M2 or M30.
 @pytest.mark.parametrize(
-    "text", ["G21\nG1X1F60\nM2\nX9\n", "G21\nG1X1F60 M30\nnot read", "%\nG1X1F60\n%\nwhatever #\n"]
+    "text", ["G21\nG1X1F60\nM2\nX9\n", "G21\nG1X1F60 M30\nnot read #\n", "%\nG1X1F60\n%\nwhatever #\n"]
 )
 def test_nothing_after_the_end_is_read(text):
     assert len(program(text)) == 1

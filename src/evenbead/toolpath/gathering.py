@@ -1,8 +1,7 @@
 """From the rows that the kernels write to the columns of a `Program`.
 
-The kernels fill a bench of fixed size. Whenever it is full its rows are put away, with arcs cut into chords, as a
-stretch of compact columns; at the end the stretches are joined column by column, so that no more than one column is
-held twice.
+The kernels fill a bench of fixed size. Whenever it is full its rows are put away, with arcs cut into chords, at the end
+of columns that grow where they are, so that no row is ever held twice.
 """
 
 from __future__ import annotations
@@ -55,8 +54,7 @@ class Gathering:
         self.arcs = Arcs(*(column(_ARC_KINDS[name], _ARCS) for name in Arcs._fields))
         self.switches = SwitchRows(code=column("q", _SWITCHES), row=column("q", _SWITCHES))
         self.found: list[Found] = []
-        self._corner = np.zeros((3, 1))
-        self._stretches: dict[str, list[Array]] = {name: [] for name in Rows._fields}
+        self._columns = {name: np.zeros(_CORNERS[name], kind) for name, kind in _ROW_KINDS.items()}
         self._codes: list[Array] = []
         self._moves: list[Array] = []
         self._count = 0
@@ -100,50 +98,43 @@ class Gathering:
         """Cut the arcs on the bench into chords, and keep its rows."""
         n = self.tally[interpreter.ROWS]
         rows = {name: np.asarray(column)[:n] for name, column in zip(Rows._fields, self.rows, strict=True)}
-        first = self._count
-        begins = None
+        begins = np.arange(n + 1)
         if k := self.tally[interpreter.ARCS]:
             arcs = Arcs(*(np.asarray(column)[:k] for column in self.arcs))
-            cut = with_chords(rows, arcs, corner=self._corner, deviation=self.chord)
+            corner = np.array([[self._columns[axis][self._count]] for axis in "xyz"])
+            cut = with_chords(rows, arcs, corner=corner, deviation=self.chord)
             rows, begins = cut.rows, cut.begins
             self.found += cut.faults[:MOST_FAULTS]
-        else:
-            rows = {name: column.copy() for name, column in rows.items()}
-        for name, column in rows.items():
-            self._stretches[name].append(column)
-        if self.tally[interpreter.SWITCHES]:
-            self._keep_switches(begins)
-        made = len(rows["x"])
-        if made:
-            self._corner = np.array([[rows[axis][-1]] for axis in "xyz"])
-        self._count = first + made
+        if k := self.tally[interpreter.SWITCHES]:
+            self._codes.append(np.array(self.switches.code[:k], np.int32))
+            self._moves.append(self._count + begins[np.array(self.switches.row[:k])])
+        self._keep(rows)
         self.tally[interpreter.ROWS] = self.tally[interpreter.ARCS] = self.tally[interpreter.SWITCHES] = 0
 
+    def _keep(self, rows: dict[str, Array]) -> None:
+        old = self._count
+        self._count += len(rows["x"])
+        for name, column in self._columns.items():
+            start, stop = old + _CORNERS[name], self._count + _CORNERS[name]
+            if stop > len(column):
+                column.resize(max(stop, len(column) + len(column) // 4), refcheck=False)
+            column[start:stop] = rows[name]
+
     def columns(self) -> dict[str, Array]:
-        """All rows, joined; the stretches are given up on the way."""
+        """All rows, as the columns of a `Program`; nothing can be gathered after."""
         self.put_away()
-        joined: dict[str, Array] = {}
-        for name in Rows._fields:
-            stretches = self._stretches.pop(name)
-            if name in {"x", "y", "z"}:
-                stretches.insert(0, np.zeros(1))
-            joined[name] = np.concatenate(stretches)
-            stretches.clear()
-        joined["rapid"] = joined["rapid"].view(np.bool_)
-        return joined
+        for name, column in self._columns.items():
+            column.resize(self._count + _CORNERS[name], refcheck=False)
+        return self._columns | {"rapid": self._columns["rapid"].view(np.bool_)}
 
     def switch_columns(self) -> Switches:
         """The M codes met, once all rows are put away."""
         if not self._codes:
             return Switches.none()
-        return Switches(code=np.concatenate(self._codes).astype(np.int32), move=np.concatenate(self._moves))
-
-    def _keep_switches(self, begins: Array | None) -> None:
-        n = self.tally[interpreter.SWITCHES]
-        row = np.array(self.switches.row[:n], np.int64)
-        self._codes.append(np.array(self.switches.code[:n], np.int64))
-        self._moves.append(self._count + (row if begins is None else begins[row]))
+        return Switches(code=np.concatenate(self._codes), move=np.concatenate(self._moves))
 
 
 _ROW_KINDS: Final = dict.fromkeys(Rows._fields, "d") | {"rapid": "B", "line": "i"}
 _ARC_KINDS: Final = dict.fromkeys(Arcs._fields, "d") | {"row": "q", "plane": "q"}
+_CORNERS: Final = dict.fromkeys(Rows._fields, 0) | {"x": 1, "y": 1, "z": 1}
+"""How many more corners than rows a column has: the first, where the machine starts."""

@@ -33,8 +33,7 @@ ROWS: Final = SCAN_TALLY
 ARCS: Final = SCAN_TALLY + 1
 SWITCHES: Final = SCAN_TALLY + 2
 ENDED: Final = SCAN_TALLY + 3
-FIRST_ROW: Final = SCAN_TALLY + 4
-TALLY: Final = SCAN_TALLY + 5
+TALLY: Final = SCAN_TALLY + 4
 
 # Places in `Machine.mode`.
 MOTION: Final = 0
@@ -356,7 +355,7 @@ def interpret(  # noqa: C901, PLR0912, PLR0915  (kept whole: what a compiled loo
             add_fault(faults, tally, wrong, line, about)
         for switch in range(first_switch, tally[SWITCHES]):
             if _stops(switches.code[switch]):
-                switches.row[switch] = tally[FIRST_ROW] + tally[ROWS]
+                switches.row[switch] = tally[ROWS]
     return at
 
 
@@ -376,7 +375,7 @@ def _switched(value: float, mode: Column, switches: SwitchRows, tally: Column) -
         mode[EXTRUSION] = code
     switch = tally[SWITCHES]
     switches.code[switch] = code
-    switches.row[switch] = tally[FIRST_ROW] + tally[ROWS]
+    switches.row[switch] = tally[ROWS]
     tally[SWITCHES] = switch + 1
     return True
 

@@ -1,26 +1,30 @@
 """The two kernels of the machine-code reader, as they stand or compiled.
 
-Compiling pays for large files only: loading numba costs about a second, in which Python does some hundred thousand
-lines. Without numba everything works, only slower.
+Compiling pays for large files only: loading numba and what it compiled costs a second or two, in which Python does
+some hundred thousand lines. Without numba everything works, only slower.
 """
 
 from __future__ import annotations
 
+import hashlib
 from array import array
 from dataclasses import dataclass
 from functools import cache
-from typing import TYPE_CHECKING, Any, Final
+from pathlib import Path
+from types import FunctionType
+from typing import TYPE_CHECKING, Any, Final, cast
 
 import numpy as np
 
 from evenbead.toolpath import interpreter, words
+from evenbead.toolpath.gathering import Gathering
 
 if TYPE_CHECKING:
     from collections.abc import Callable
 
     from evenbead.toolpath.words import Column
 
-PAYS_FROM: Final = 6_000_000
+PAYS_FROM: Final = 8_000_000
 """Bytes of a file above which compiled kernels are quicker, loading included."""
 PAYS_AT_HAND_FROM: Final = 100_000
 """The same once they are loaded; below it laying out their larger columns takes longer than the work."""
@@ -63,35 +67,49 @@ def plain() -> Kernels:
 
 @cache
 def compiled() -> Kernels | None:
-    """The kernels compiled by numba; None where it is not installed.
+    """The kernels compiled by numba; None where it is not installed or does not work.
 
-    Numba keeps the result beside the package, or in the person's cache folder where that can't be written. Where
-    neither can, the kernels are compiled in each run.
+    Numba keeps the result beside the package, or in the person's cache folder where that can't be written. Where its
+    files can't be written or read at all the kernels are compiled in each run.
     """
     try:
         from numba import njit  # noqa: PLC0415  (a second that small files need not pay)
         from numba.extending import register_jitable  # noqa: PLC0415
     except ImportError:
         return None
+    jit: Callable[..., Any] = njit
     for helper in _HELPERS:
         register_jitable(helper)
-
-    def jit(kernel: Callable[..., Any]) -> Callable[..., Any]:
+    for keep in (True, False):
         try:
-            quick: Callable[..., Any] = njit(kernel, cache=True)
-        except RuntimeError:  # numba found no folder that it may write to
-            quick = njit(kernel)
-        return quick
+            kernels = Kernels(
+                scan=jit(_named_by_source(words.scan) if keep else words.scan, cache=keep),
+                interpret=jit(_named_by_source(interpreter.interpret) if keep else interpreter.interpret, cache=keep),
+                column=_numpy_column,
+                state=_numpy_column,
+                text=lambda data: np.frombuffer(data, np.uint8),
+                rows=131_072,
+                words=65_536,
+            )
+            Gathering(kernels, dwell=1.0, chord=1.0, skip=True).read(b"G1\n", 3)
+        except Exception:  # noqa: BLE001, S112  (whatever numba meets in its files must not stop the reading)
+            continue
+        return kernels
+    return None
 
-    def column(kind: str, size: int) -> Column:
-        return np.zeros(size, np.dtype(kind))
 
-    return Kernels(
-        scan=jit(words.scan),
-        interpret=jit(interpreter.interpret),
-        column=column,
-        state=column,
-        text=lambda data: np.frombuffer(data, np.uint8),
-        rows=131_072,
-        words=65_536,
-    )
+def _numpy_column(kind: str, size: int) -> Column:
+    return np.zeros(size, np.dtype(kind))
+
+
+def _named_by_source(kernel: Callable[..., Any]) -> FunctionType:
+    """The kernel under a name that changes with the text of both kernels.
+
+    Numba keeps what it compiled by name and by the date of the one file the function stands in. What the function
+    calls in another file, and files that a package manager dates alike, would go unnoticed.
+    """
+    source = b"".join(Path(str(module.__file__)).read_bytes() for module in (words, interpreter))
+    kernel = cast("FunctionType", kernel)
+    named = FunctionType(kernel.__code__, kernel.__globals__, kernel.__name__)
+    named.__qualname__ = f"{kernel.__qualname__}_{hashlib.sha256(source).hexdigest()[:16]}"
+    return named

@@ -139,7 +139,7 @@ def scan(  # noqa: C901, PLR0912, PLR0915  (one pass over the bytes; every branc
     while at < stop and count < room and tally[LONGS] + MOST_WORDS < len(longs.word):
         begin, first, first_long = at, count, tally[LONGS]
         wrong, about = 0, 0
-        numbered = own = False
+        numbered = own = last = False
         while True:
             c = data[at]
             if 97 <= c <= 122:
@@ -171,8 +171,9 @@ def scan(  # noqa: C901, PLR0912, PLR0915  (one pass over the bytes; every branc
                 letters[count] = c
                 values[count] = value
                 count += 1
-                if c == 77 and value >= 100:
-                    own = True
+                if c == 77:  # M
+                    own = own or value >= 100
+                    last = last or value == 2 or value == 30
                 continue
             if c == 10 or c == 13:
                 break
@@ -224,6 +225,8 @@ def scan(  # noqa: C901, PLR0912, PLR0915  (one pass over the bytes; every branc
             values[count] = line
             count += 1
             tally[BLOCKS] += 1
+            if last:
+                tally[CLOSED] = 1
         at += 2 if data[at] == 13 and at + 1 < stop and data[at + 1] == 10 else 1
         line += 1
         if tally[CLOSED] or tally[FAULTS] >= len(faults.code):
