@@ -38,6 +38,7 @@ def test_a_feed_move_before_any_f_has_no_speed():
 
     assert np.isnan(read.speed[0])
     assert read.speed[1] == pytest.approx(0.001)
+    assert read.notes == ("Line 2: feed moves before any F; their speed must come from the job.",)
 
 
 def test_a_block_without_effect_makes_no_row():
@@ -238,6 +239,11 @@ def test_absolute_extrusion_under_relative_coordinates_is_noted():
     assert moves("M82 G91 G1 X1 E2\nX1 E4\n").notes == (
         "Line 2: E is taken as absolute, as M82 says, although G91 is in force.",
     )
+
+
+@pytest.mark.parametrize("block", ["g1x10e12", "g1x10e-1", "g1x10e-12.", "g1x10 e-12", "e-12g1x10", "g1e-05x10"])
+def test_an_extrusion_word_needs_no_blank_before_it(block):
+    assert ends(moves(f"M83\n{block}\n"))[1] == [10, 0, 0]
 
 
 def test_the_extrusion_axis_alone_takes_its_travel_over_the_feed():

@@ -6,7 +6,9 @@ The file is read in pieces, so that its size does not matter. `words` and `inter
 from __future__ import annotations
 
 from itertools import chain
-from typing import TYPE_CHECKING, Final, Literal
+from typing import TYPE_CHECKING, Any, Final, Literal
+
+import numpy as np
 
 from evenbead.errors import Fault, InputRefused
 from evenbead.toolpath import interpreter, kernels, refusals, words
@@ -108,7 +110,7 @@ class _Reading:
         self._refuse_what_was_found(gathering)
         if not len(columns["length"]):
             raise self._refusal("there is no move in it", expected="expected machine code with G0, G1, G2 or G3")
-        notes = tuple(self._notes(gathering))
+        notes = (*_missing_feed(columns), *self._notes(gathering))
         return Program(source=self.source, switches=gathering.switch_columns(), notes=notes, **columns)
 
     def _pieces(self) -> Iterator[tuple[bytes, int]]:
@@ -190,6 +192,14 @@ class _Reading:
 
     def _refusal(self, what: str, *, expected: str) -> InputRefused:
         return InputRefused.because(what, expected=expected, file=self.source)
+
+
+def _missing_feed(columns: dict[str, Any]) -> Iterator[str]:
+    """A note, if there are feed moves whose speed the file does not give."""
+    unknown = np.isnan(columns["speed"]) & ~columns["rapid"] & (columns["length"] > 0)
+    if unknown.any():
+        first = columns["line"][np.argmax(unknown)]
+        yield f"Line {first}: feed moves before any F; their speed must come from the job."
 
 
 _NOTES: Final = {

@@ -36,6 +36,11 @@ _ARC = "expected the centre by I, J, K (two of them, those of the plane) or the 
 _WORDING: Final[dict[int, tuple[Callable[[float], str] | None, str, str]]] = {
     words.NO_NUMBER: (_letter, "no number after the letter", "expected digits, such as 12.5"),
     words.TWO_POINTS: (_letter, "two decimal points in a number", "expected one"),
+    words.POWER_OF_TEN: (
+        _letter,
+        "this reads like a power of ten, as in 1e-05, which machine code does not have",
+        "expected plain decimals, or a blank before E",
+    ),
     words.OPEN_COMMENT: (None, "a comment is not closed", "expected ) before the end of the line"),
     words.NESTED_COMMENT: (None, "a comment inside a comment", "expected ) before the next ("),
     words.LONE_BRACKET: (None, ") without (", "expected a comment to be opened before it is closed"),

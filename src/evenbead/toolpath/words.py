@@ -55,6 +55,7 @@ MANY_WORDS: Final = 13
 LATE_SLASH: Final = 14
 LATE_NUMBER: Final = 15
 LATE_PERCENT: Final = 16
+POWER_OF_TEN: Final = 17
 
 _FITS: Final = 10**17  # a mantissa below this takes one more digit without leaving 64 bits
 _EXACT: Final = 2**53  # up to here a float holds every whole number
@@ -160,6 +161,11 @@ def scan(  # noqa: C901, PLR0912, PLR0915  (one pass over the bytes; every branc
                     continue
                 if outcome == _MISSING or outcome == _TWICE:
                     wrong, about = (NO_NUMBER if outcome == _MISSING else TWO_POINTS), c
+                    break
+                if (
+                    c == 69 and count > first and letters[count - 1] != 71 and _power_of_ten(data, start)
+                ):  # E, not after G
+                    wrong, about = POWER_OF_TEN, c
                     break
                 if count - first >= MOST_WORDS:
                     wrong = MANY_WORDS
@@ -280,6 +286,25 @@ def _number(data: Column, at: int, powers: Column) -> tuple[int, float, int]:  #
     return at, (-value if negative else value), outcome
 
 
+def _power_of_ten(data: Column, at: int) -> bool:
+    """Whether the E before this place belongs to a number such as 1e-05 or 6.1e-17.
+
+    RS-274/NGC has no such numbers, but scripts print them, and then X1e-05 would be X 1 and E -5. So an E that follows
+    a digit at once, with a sign and a whole number as programs write exponents, is refused and not guessed.
+    """
+    before, sign = data[at - 2], data[at]
+    if not (48 <= before <= 57 or before == 46) or (sign != 45 and sign != 43):
+        return False
+    at += 1
+    first, digits = data[at], 0
+    while 48 <= data[at] <= 57:
+        digits += 1
+        at += 1
+    if data[at] == 46:
+        return False
+    return digits == 2 or digits == 3 or (digits == 1 and sign == 45 and first >= 55)
+
+
 def _quotient(mantissa: int, power: float) -> float:
     """A whole number of up to eighteen digits over a power of ten, corrected by what the first division left over.
 
@@ -351,5 +376,5 @@ def _stands_alone(data: Column, at: int) -> bool:
     return bool(c == 10 or c == 13 or c == 40 or c == 59)
 
 
-HELPERS: Final = (add_fault, _number, _quotient, _line_end, _comment_end, _checksum, _stands_alone)
+HELPERS: Final = (add_fault, _number, _power_of_ten, _quotient, _line_end, _comment_end, _checksum, _stands_alone)
 """What `scan` calls, for the compiler."""
