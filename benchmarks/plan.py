@@ -66,6 +66,12 @@ def _one(case: Case, toolpath: Toolpath) -> float:
     return time.perf_counter() - begin
 
 
+def table(rows: list[Row]) -> str:
+    """The rows as people read them."""
+    return "\n".join(
+        f"{row.segments:>9,} segments  {row.seconds:7.3f} s  {row.per_million:6.2f} s a million" for row in rows
+    )
+
+
 if __name__ == "__main__":
-    for row in measured():
-        print(f"{row.segments:>9,} segments  {row.seconds:7.3f} s  {row.per_million:6.2f} s per million")
+    print(table(measured()))
