@@ -6,6 +6,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
+from evenbead.errors import InputRefused
 from evenbead.toolpath.layers import estimated_layer_height, layers_of
 from invented_paths import HEIGHT, WIDTH, Path, circle, rectangle, rounded_rectangle, spiral, toolpath
 
@@ -105,6 +106,33 @@ def test_a_spiral_that_crosses_itself_still_has_a_layer_per_turn():
     assert len(layers) == 15
 
 
+def test_a_spiral_after_a_line_laid_for_starting_up_does_not_drift():
+    corners = spiral(circle(0.6, 0)[:, :2], 40)
+    layers = found(Path().run([(2, -1, HEIGHT), (2, 1, HEIGHT)]).run(corners).toolpath())
+    per_turn = (len(corners) - 1) // 40
+    assert len(layers) == 40
+    assert np.abs(layers.first_move[1:] - (2 + per_turn * np.arange(1, 40))).max() <= 3
+
+
+def test_turns_that_rise_and_stop_at_a_seam_begin_at_the_seam():
+    turns = []
+    for k in range(12):
+        turn = circle(0.4, 0.0)
+        turn[:, 2] = HEIGHT * (k + 1 + np.linspace(0, 1, len(turn)))
+        turns.append([turn])
+    assert_built_from(turns)
+
+
+def test_layers_are_found_far_from_the_origin():
+    path, truth = built([[rectangle(412_000.5, 5_700_000.25, 412_002, 5_700_001, HEIGHT * (k + 1))] for k in range(9)])
+    assert found(path).index[path.on].tolist() == truth.tolist()
+
+
+def test_it_refuses_a_path_longer_than_any_print():
+    with pytest.raises(InputRefused, match="1e\\+09 km long; check the units"):
+        found(toolpath([0, 1e12], [0, 0], [0, 0]))
+
+
 def test_pieces_at_several_heights_laid_in_one_pass_stay_one_layer():
     bases = (0.0, 0.21, 0.4 * HEIGHT, 0.6)
     assert_built_from(
@@ -154,6 +182,35 @@ def test_passes_that_follow_a_slope_are_layers():
         return corners
 
     assert_built_from([[loop(k)] for k in range(15)])
+
+
+@pytest.mark.parametrize("slope", [0.5, 0.8])
+def test_passes_on_a_steep_slope_are_layers(slope):
+    def loop(k):
+        corners = np.array(rectangle(0, 0, 2, 1, 0.0))
+        corners[:, 2] = HEIGHT * np.hypot(1, slope) * (k + 1) + slope * corners[:, 0]
+        return corners
+
+    assert_built_from([[loop(k)] for k in range(12)])
+
+
+def test_level_loops_over_a_sloping_base_are_layers():
+    # The base rises by 12 % along x; each level loop reaches as far as the base is lower.
+    layers = []
+    for k in range(20):
+        z = HEIGHT * (k + 1)
+        far = min(0.3 + z / 0.12, 2.5)
+        layers.append([rectangle(0, 0, far, 1, z), rectangle(0.045, 0.045, far - 0.045, 0.955, z)])
+    assert_built_from(layers)
+
+
+def test_level_rows_over_a_sloping_base_are_layers_though_whole_rows_lie_on_the_base():
+    layers = []
+    for k in range(12):
+        z = HEIGHT * (k + 1)
+        reach = np.arange(min(6 + 3 * k, 40))[::-1] * 0.06
+        layers.append([[(x, 0, z), (x, 1.2, z)] for x in reach])
+    assert_built_from(layers)
 
 
 def test_level_passes_over_a_sloping_base_are_layers():

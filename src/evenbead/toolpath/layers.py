@@ -20,6 +20,7 @@ from typing import TYPE_CHECKING, Literal
 
 import numpy as np
 
+from evenbead.errors import InputRefused
 from evenbead.toolpath.samples import Breaks, Samples, beneath, breaks_of, samples_of
 
 if TYPE_CHECKING:
@@ -34,6 +35,7 @@ _LIES_ON = 0.55
 _LIES_ON_AFTER_BREAK = 0.2
 # How far back a break may be to count as the place where the layer began. [bead widths]
 _REACH = 3.0
+_LONGEST = 1e8  # what a machine lays in a life [bead widths]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -79,12 +81,23 @@ def layers_of(toolpath: Toolpath, *, bead_width: float, layer_height: float) -> 
     -------
     layers : Layers
 
+    Raises
+    ------
+    InputRefused
+        The path is longer than any print.
+
     Notes
     -----
     A move is never divided. Where a layer of a spiral ends within a move, the nearer end of the move counts.
 
     Source: common practice, no source.
     """
+    if toolpath.path_length > _LONGEST * bead_width:
+        raise InputRefused.because(
+            f"the path is {toolpath.path_length / 1000:.4g} km long",
+            expected="check the units of the toolpath and of the bead width",
+            file=toolpath.source,
+        )
     samples = samples_of(toolpath, spacing=bead_width / 2)
     breaks = breaks_of(toolpath, samples, rise=_LIES_ON_AFTER_BREAK * layer_height)
     strong, weak = beneath(
@@ -134,7 +147,7 @@ def _after_break(under: NDArray[np.int64], samples: Samples, breaks: Breaks, *, 
     """What lies beneath, kept only shortly after a break and only if it was laid before that break."""
     if len(breaks.sample) == 0:
         return np.full_like(under, -1)
-    latest = np.searchsorted(breaks.way, samples.way, side="right") - 1
+    latest = np.repeat(np.arange(-1, len(breaks.way)), np.diff(breaks.sample, prepend=0, append=len(under)))
     known = np.maximum(latest, 0)
     near = (latest >= 0) & (samples.way - breaks.way[known] <= reach) & (under < breaks.sample[known])
     return np.where(near, under, -1)
@@ -209,6 +222,7 @@ class _Cut:
         if ahead <= _REACH * width:
             a, b = np.searchsorted(samples.way, (at - ahead - width, at - ahead + width))
             a = max(int(a), lower + 1)
+            b = max(int(b), a + 1)
             x, y = samples.place(way, first)
             # Each sample stands for a straight stretch: the foot of the start on it is exact between samples.
             dx, dy = x - samples.x[a:b], y - samples.y[a:b]
@@ -227,15 +241,10 @@ class _MovedOn:
         z, under = cut.samples.z, cut.under
         gaps = np.flatnonzero(cut.breaks.bead_off & (cut.breaks.sample > 0))
         here = cut.breaks.sample[gaps]
-        if len(here) and here[-1] < len(z):
-            support = np.maximum.reduceat(under, here)
-            self._ends = np.append(here[1:], len(z))
-        else:
-            support = np.empty(0, np.int64)
-            self._ends = here
-        steps = np.abs(z[here] - z[here - 1]) >= 0.5 * cut.layer_height if len(here) else np.empty(0, bool)
-        keep = np.flatnonzero(steps)
-        self._here, self._support, self._gaps, self._ends = here[keep], support[keep], gaps[keep], self._ends[keep]
+        ends = np.append(here, len(z))[1:]
+        support = np.maximum.reduceat(under, here) if len(here) else np.empty(0, np.int64)
+        steps = np.flatnonzero(np.abs(z[here] - z[here - 1]) >= 0.5 * cut.layer_height)
+        self._here, self._support, self._gaps, self._ends = here[steps], support[steps], gaps[steps], ends[steps]
         self._breaks = cut.breaks
         # When each bead is first built upon.
         never = len(z)

@@ -19,9 +19,8 @@ if TYPE_CHECKING:
 
     Indices = NDArray[np.int64]
 
-# Cells of the two grids are turned against the axes, along which walls like to run, and against each other:
-# a wall that runs along the border between two cells of one grid crosses the cells of the other.
-_GRID_ANGLES = (0.61, 1.27)
+_DIRECTIONS = np.arange(36) * np.pi / 72  # a right angle in steps of 2.5 degrees
+_ENOUGH_FOR_DIRECTIONS = 20_000
 _MANY_IN_A_CELL = 40
 """Looks at a cell that are searched for a lower one; more in one cell are no print."""
 
@@ -87,8 +86,7 @@ class Breaks:
 def samples_of(toolpath: Toolpath, *, spacing: float) -> Samples:
     """Looks at the printed path about this far apart, at least one in each run of bead."""
     move = np.flatnonzero(toolpath.on)
-    dx, dy, dz = (np.diff(corner)[move] for corner in (toolpath.x, toolpath.y, toolpath.z))
-    level = np.hypot(dx, dy)
+    level = _level_lengths(toolpath)[move]
     after = np.cumsum(level)
     first = _run_starts(toolpath, move)
     begin = after[first] - level[first]
@@ -103,13 +101,15 @@ def samples_of(toolpath: Toolpath, *, spacing: float) -> Samples:
     over = np.where(flat, 1.0, level[k])
     share = np.where(flat, 0.5, (way - after[k] + level[k]) / over)
     corner = move[k]
+    x, y, z = toolpath.x[corner], toolpath.y[corner], toolpath.z[corner]
+    dx, dy, dz = toolpath.x[corner + 1] - x, toolpath.y[corner + 1] - y, toolpath.z[corner + 1] - z
     return Samples(
-        x=toolpath.x[corner] + share * dx[k],
-        y=toolpath.y[corner] + share * dy[k],
-        z=toolpath.z[corner] + share * dz[k],
-        east=np.where(flat, 0.0, dx[k] / over),
-        north=np.where(flat, 0.0, dy[k] / over),
-        slope=np.where(flat, 0.0, np.clip(dz[k] / over, -1.0, 1.0)),
+        x=x + share * dx,
+        y=y + share * dy,
+        z=z + share * dz,
+        east=np.where(flat, 0.0, dx / over),
+        north=np.where(flat, 0.0, dy / over),
+        slope=np.where(flat, 0.0, np.clip(dz / over, -1.0, 1.0)),
         way=way,
         run=run,
         first_move=int(move[0]),
@@ -146,50 +146,70 @@ def beneath(samples: Samples, *, reach: float, rises: tuple[float, float]) -> tu
         Least difference in height, the larger one first. The height of the lower bead is carried on along
         its slope to the place of the upper one. [m]
     """
-    found = np.full((2, len(samples.z)), -1, np.int64)
-    for angle in _GRID_ANGLES:
-        _search_cells(samples, found, angle=angle, reach=reach, rises=rises)
+    order, cell = _by_cell(samples, angle=_across(samples), size=2 * reach)
+    x, y, z = samples.x[order], samples.y[order], samples.z[order]
+    uphill_x, uphill_y = (samples.slope * samples.east)[order], (samples.slope * samples.north)[order]
+    # Beads of one run lie on each other only if some way was made between them; those of two runs always may.
+    apart = (samples.way + 8 * reach * samples.run)[order]
+    # Carried along the steepest slope in reach, less than this can't become the smaller rise: most pairs end here.
+    least = rises[1] - reach * float(np.abs(samples.slope).max())
+    lower_of = np.full((2, len(order)), -1, np.int64)
+    open_ = np.flatnonzero(cell[1:] == cell[:-1]) + 1
+    for back in range(1, _MANY_IN_A_CELL):
+        above = np.flatnonzero(z[open_] - z[open_ - back] > least)
+        upper = open_[above]
+        lower = upper - back
+        dx, dy = x[upper] - x[lower], y[upper] - y[lower]
+        rise = z[upper] - z[lower] - dx * uphill_x[lower] - dy * uphill_y[lower]
+        near = (dx * dx + dy * dy <= reach * reach) & (apart[upper] - apart[lower] > 4 * reach)
+        for row, enough in enumerate(rises):
+            # Going back in time, the first one met is the most recent.
+            lies = upper[near & (rise >= enough) & (lower_of[row, upper] < 0)]
+            lower_of[row, lies] = lies - back
+        # The larger rise is the last to be met: who has it is done.
+        open_ = open_[(lower_of[0, open_] < 0) & (open_ > back)]
+        open_ = open_[cell[open_] == cell[open_ - back - 1]]
+        if open_.size == 0:
+            break
+    found = np.full((2, len(order)), -1, np.int64)
+    for row, lower in enumerate(lower_of):
+        have = np.flatnonzero(lower >= 0)
+        found[row, order[have]] = order[lower[have]]
     return found[0], found[1]
 
 
-def _search_cells(samples: Samples, found: Indices, *, angle: float, reach: float, rises: tuple[float, float]) -> None:
-    """Go back in time within each cell of one grid, all samples at once, and enter what is found."""
-    order, cell = _by_cell(samples, angle=angle, size=2 * reach)
-    x, y, z = samples.x[order], samples.y[order], samples.z[order]
-    open_ = np.arange(1, len(order))
-    for back in range(1, _MANY_IN_A_CELL):
-        open_ = open_[open_ >= back]
-        open_ = open_[cell[open_] == cell[open_ - back]]
-        if open_.size == 0:
-            break
-        lower = open_ - back
-        above = np.flatnonzero(z[open_] - z[lower] > rises[1] - reach)  # not yet carried along the slope
-        upper, lower = open_[above], lower[above]
-        dx, dy = x[upper] - x[lower], y[upper] - y[lower]
-        i, j = order[upper], order[lower]
-        along = dx * samples.east[j] + dy * samples.north[j]
-        rise = z[upper] - z[lower] - along * samples.slope[j]
-        near = dx * dx + dy * dy <= reach * reach
-        near &= (samples.run[i] != samples.run[j]) | (samples.way[i] - samples.way[j] > 4 * reach)
-        for row, least in enumerate(rises):
-            lies = near & (rise >= least)
-            found[row, i[lies]] = np.maximum(found[row, i[lies]], j[lies])
-        # The larger rise is the last to be met: who has it is done.
-        done = np.zeros(len(open_), bool)
-        done[above[near & (rise >= rises[0])]] = True
-        open_ = open_[~done]
+def _across(samples: Samples) -> float:
+    """The angle of a grid whose lines the path crosses rather than follows.
+
+    A wall along the border between two cells would lie now in one, now in the other, and never on itself.
+    """
+    thin = slice(None, None, len(samples.way) // _ENOUGH_FOR_DIRECTIONS + 1)
+    heading = np.arctan2(samples.north[thin], samples.east[thin]) % (np.pi / 2)
+    share = np.histogram(heading, bins=len(_DIRECTIONS), range=(0.0, np.pi / 2))[0]
+    # Following a line of the grid weighs most, and crossing it at a small angle still much.
+    between = _DIRECTIONS[:, None] - (_DIRECTIONS + _DIRECTIONS[1] / 2)
+    weight = 1 / (np.sin(2 * between) ** 2 + 0.01)
+    return float(_DIRECTIONS[np.argmin(weight @ share)])
 
 
 def _by_cell(samples: Samples, *, angle: float, size: float) -> tuple[Indices, Indices]:
     """Samples ordered by cell and within it by time, and the cell of each."""
     cosine, sine = np.cos(angle) / size, np.sin(angle) / size
-    column = np.floor(cosine * samples.x + sine * samples.y).astype(np.int64)
-    row = np.floor(cosine * samples.y - sine * samples.x).astype(np.int64)
+    x, y = samples.x - samples.x[0], samples.y - samples.y[0]
+    column = np.floor(cosine * x + sine * y).astype(np.int64)
+    row = np.floor(cosine * y - sine * x).astype(np.int64)
     bits = max(len(column) - 1, 1).bit_length()
     # Cells share a number now and then; their samples are far apart and never taken for neighbours.
     number = ((column * 73_856_093) ^ (row * 19_349_663)) & ((1 << (62 - bits)) - 1)
     packed = np.sort((number << bits) | np.arange(len(column)))
     return packed & ((1 << bits) - 1), packed >> bits
+
+
+def _level_lengths(toolpath: Toolpath) -> Floats:
+    """Length of each move as seen from above. [m]"""
+    dx, dy = np.diff(toolpath.x), np.diff(toolpath.y)
+    found: Floats = np.sqrt(dx * dx + dy * dy)
+    return found
 
 
 def _run_starts(toolpath: Toolpath, move: Indices) -> Indices:
