@@ -182,7 +182,7 @@ def run() -> None:
         _leave_quietly(2)
 
 
-_PLAIN = {"✓": "+", "✕": "x", "±": "+/-", "²": "^2", "³": "^3", "·": "*", "°": "deg ", "…": "..."}
+_PLAIN = {"✓": "+", "×": "x", "±": "+/-", "²": "^2", "³": "^3", "·": "*", "°": "deg ", "…": "..."}  # noqa: RUF001
 
 
 def _plainly(error: UnicodeError) -> tuple[str, int]:

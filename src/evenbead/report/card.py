@@ -34,12 +34,13 @@ def card_pdf(plan: Plan, system: UnitSystem, paper: Paper) -> bytes:
 def card_words(plan: Plan, system: UnitSystem, paper: Paper) -> dict[str, Any]:
     """Every word on the card."""
     worst, sentence = words.overall(plan)
+    station, mortar = (words.shortened(name, 40) for name in (plan.station, plan.mortar))
     settling = plan.settling
     return {
         "paper": _PAPERS[paper],
-        "title": _short(plan.job, 48),
+        "title": words.shortened(plan.job, 60),
         "day": f"{plan.start:%a %d %b %Y}",
-        "subtitle": f"{_short(plan.station, 40)}, {_short(plan.mortar, 40)}: printing {words.clock(plan.start, 0)} to "
+        "subtitle": f"{station}, {mortar}: printing {words.clock(plan.start, 0)} to "
         f"{words.clock(plan.start, plan.demand.duration)}",
         "verdict": {"word": f"{words.SIGNS[worst]} {words.WORDS[worst]}".upper(), "sentence": sentence},
         "settings": _settings(plan, system),
@@ -110,8 +111,3 @@ def _refills(plan: Plan) -> dict[str, Any]:
         "groups": groups,
         "more": f"and {left} more times: see the plan" if left > 0 else "",
     }
-
-
-def _short(name: str, most: int) -> str:
-    """A name cut to what fits on its line."""
-    return name if len(name) <= most else f"{name[: most - 1]}…"

@@ -10,6 +10,7 @@ from evenbead.physics.metering import flow_at
 from evenbead.physics.uncertainty import expanded_uncertainty
 from evenbead.quantities import MASS_FLOW, MASS_PER_TURN, ROTATION, converted, rounded, shown, unit_label
 from evenbead.report.svg import BLUE, INK, ORANGE, RULE, SOFT, Scale, Sheet, ticks
+from evenbead.report.words import shortened
 
 if TYPE_CHECKING:
     from evenbead.physics.metering_catches import CatchFlows
@@ -38,7 +39,7 @@ def catch_plot(
     up = Scale(low=min(0.0, float((middle - doubt).min())), high=top, start=_HEIGHT - _BOTTOM, end=_TOP)
     described = f"{len(speed)} catches and the line through them: {line_words(fit, system)}"
     sheet = Sheet(width=_WIDTH, height=_HEIGHT, title=f"Catches of {name}", description=described)
-    sheet.text(_LEFT, 30, f"Catches: {name}", size=19, bold=True)
+    sheet.text(_LEFT, 30, f"Catches: {shortened(name, 32)}", size=19, bold=True)
     sheet.text(_LEFT, 50, line_words(fit, system), size=12, colour=SOFT)
     for value in ticks(across.low, across.high, about=8):
         sheet.line(across(value), _TOP, across(value), _HEIGHT - _BOTTOM, colour=RULE)

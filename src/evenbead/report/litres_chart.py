@@ -15,9 +15,10 @@ if TYPE_CHECKING:
     from evenbead.plan.model import Plan
     from evenbead.quantities import UnitSystem
 
-_WIDTH, _HEIGHT = 920, 520
-_LEFT, _RIGHT, _TOP, _BOTTOM = 64, 24, 92, 150
+_WIDTH, _HEIGHT = 920, 540
+_LEFT, _RIGHT, _TOP, _BOTTOM = 64, 24, 112, 150
 _STRIP = 26
+_FLIGHT_WORDS = 220  # room for the words beside the bar
 
 
 def litres_chart(plan: Plan, system: UnitSystem = "metric") -> str:
@@ -52,10 +53,12 @@ def litres_chart(plan: Plan, system: UnitSystem = "metric") -> str:
 
 def _heading(sheet: Sheet, plan: Plan, printed: str) -> None:
     _, sentence = words.overall(plan)
-    sheet.text(_LEFT, 30, plan.job, size=19, bold=True)
+    sheet.text(_LEFT, 30, words.shortened(plan.job, 44), size=19, bold=True)
     day = f"{plan.start:%a %d %b %Y}"
     span = words.span(plan.demand.duration)
-    sheet.text(_LEFT, 50, f"{printed} laid in {span} at {plan.station}, {day}. {sentence}", size=12, colour=SOFT)
+    station = words.shortened(plan.station, 44)
+    sheet.text(_LEFT, 50, f"{printed} laid in {span} at {station}, {day}.", size=12, colour=SOFT)
+    sheet.text(_LEFT, 67, sentence, size=12, colour=SOFT)
 
 
 def _grid(sheet: Sheet, plan: Plan, time: Scale, up: Scale, unit: str) -> None:
@@ -74,15 +77,13 @@ def _grid(sheet: Sheet, plan: Plan, time: Scale, up: Scale, unit: str) -> None:
 
 def _judged_from(sheet: Sheet, plan: Plan, time: Scale) -> None:
     """How long a change stays in flight, drawn to scale where nothing else is."""
-    x, width = _LEFT, time(plan.settling.judge_after) - _LEFT
-    sheet.box(x, _TOP - 20, max(width, 1), 8, colour=ORANGE)
-    sheet.text(
-        x + width + 8,
-        _TOP - 12,
-        f"a change is in flight for {words.span(plan.settling.judge_after)}",
-        size=11,
-        colour=ORANGE,
-    )
+    end = time(min(plan.settling.judge_after, time.high))
+    sheet.box(_LEFT, _TOP - 20, max(end - _LEFT, 1), 8, colour=ORANGE)
+    said = f"a change is in flight for {words.span(plan.settling.judge_after)}"
+    if end + 8 + _FLIGHT_WORDS < _WIDTH:
+        sheet.text(end + 8, _TOP - 12, said, colour=ORANGE)
+    else:
+        sheet.text(end, _TOP - 25, said, colour=ORANGE, anchor="end")
 
 
 def _layer_strip(sheet: Sheet, plan: Plan, time: Scale) -> None:
@@ -95,8 +96,9 @@ def _layer_strip(sheet: Sheet, plan: Plan, time: Scale) -> None:
         left, right = time(float(start)), time(float(end))
         if right - left >= 1 or k % max(len(starts) // 400, 1) == 0:
             sheet.box(left, y, max(right - left, 0.4), _STRIP - 6, colour=SHADE if k % 2 else RULE)
-        if (k + 1) % every == 0 or k == 0:
-            sheet.text((left + right) / 2, y + 14, str(k + 1), size=10, anchor="middle", colour=INK)
+    for k in sorted({0, *range(every - 1, len(starts), every)}):
+        middle = (time(float(starts[k])) + time(float(ends[k]))) / 2
+        sheet.text(middle, y + 14, str(k + 1), size=10, anchor="middle", colour=INK)
 
 
 def _named_every(layers: int) -> int:
@@ -106,7 +108,8 @@ def _named_every(layers: int) -> int:
 def _refill_strip(sheet: Sheet, plan: Plan, time: Scale) -> None:
     y = _HEIGHT - _BOTTOM + 70
     sheet.text(_LEFT - 8, y + 10, "bags", anchor="end", colour=SOFT)
-    refills = [(0.0, plan.materials.first_fill), *((refill.at, refill.bags) for refill in plan.materials.refills)]
+    refills = [(0.0, plan.materials.first_fill)]
+    refills += [(max(refill.at, 0.0), refill.bags) for refill in plan.materials.refills]
     room = np.diff([time(at) for at, _ in refills], append=_WIDTH)
     for (at, bags), space in zip(refills, room, strict=True):
         sheet.mark(time(at), y + 4, "up", colour=GREEN, size=5)

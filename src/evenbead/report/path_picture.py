@@ -8,6 +8,7 @@ import numpy as np
 
 from evenbead.quantities import LENGTH, converted, rounded, shown, unit_label
 from evenbead.report.svg import BLUE, INK, RULE, SOFT, Scale, Sheet, ticks
+from evenbead.report.words import shortened
 
 if TYPE_CHECKING:
     from evenbead.quantities import UnitSystem
@@ -34,7 +35,7 @@ def path_picture(toolpath: Toolpath, layers: Layers, name: str, system: UnitSyst
         title=f"{name} from above",
         description=f"{len(layers)} layers over {size}; first layer in ink, last in blue.",
     )
-    sheet.text(_LEFT, 30, name, size=19, bold=True)
+    sheet.text(_LEFT, 30, shortened(name, 44), size=19, bold=True)
     about = f"from above: {size}, {len(layers)} layers, {shown(toolpath.path_length, LENGTH, system)} of bead"
     sheet.text(_LEFT, 50, f"{about}. First layer in ink, last in blue, travel dotted.", size=12, colour=SOFT)
     _grid(sheet, across, up, unit_label(unit))

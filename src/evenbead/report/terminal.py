@@ -92,8 +92,7 @@ def _waste(plan: Plan, system: UnitSystem) -> str:
 def _print(plan: Plan, system: UnitSystem) -> Iterable[tuple[str, str]]:
     demand, layers = plan.demand, plan.layers
     yield "bead", f"{shown(demand.path_length, LENGTH, system)} long, {shown(demand.printed_volume, VOLUME, system)}"
-    low, high = (shown(flow, VOLUME_FLOW, system) for flow in (demand.flow.low, demand.flow.high))
-    yield "flow", f"{shown(demand.flow.mean, VOLUME_FLOW, system)} on average; the path asks for {low} to {high}"
+    yield "flow", f"{shown(demand.flow.mean, VOLUME_FLOW, system)} on average{_unevenness(plan, system)}"
     times = f"{words.span(float(layers.duration.min()))} to {words.span(float(layers.duration.max()))}"
     yield "layers", f"{demand.layers}, each {times}, top at {shown(float(layers.z.max()), LENGTH, system)}"
     parts = (("laying", demand.on_time), ("travel", demand.travel_time), ("dwell", demand.dwell_time))
@@ -101,6 +100,14 @@ def _print(plan: Plan, system: UnitSystem) -> Iterable[tuple[str, str]]:
     yield "time", f"{words.span(demand.duration)}: {named}"
     for note in plan.notes:
         yield "note", note
+
+
+def _unevenness(plan: Plan, system: UnitSystem) -> str:
+    flow = plan.demand.flow
+    if flow.high - flow.low < 1e-6 * flow.mean:
+        return ""
+    low, high = (shown(end, VOLUME_FLOW, system) for end in (flow.low, flow.high))
+    return f"; at times the path asks for {low} or {high}"
 
 
 def _materials(plan: Plan, system: UnitSystem) -> Iterable[tuple[str, str]]:

@@ -30,6 +30,7 @@ __all__ = [
     "overall",
     "rate",
     "refill_words",
+    "shortened",
     "span",
     "speed",
     "speed_doubt",
@@ -41,7 +42,7 @@ VERDICTS: tuple[Verdict, ...] = ("stop", "caution", "unknown", "ok")
 """From the one to read first to the one to read last."""
 
 WORDS: dict[Verdict, str] = {"ok": "ok", "caution": "caution", "stop": "STOP", "unknown": "unknown"}
-SIGNS: dict[Verdict, str] = {"ok": "✓", "caution": "!", "stop": "✕", "unknown": "?"}
+SIGNS: dict[Verdict, str] = {"ok": "✓", "caution": "!", "stop": "×", "unknown": "?"}  # noqa: RUF001  (the sign itself)
 
 
 def in_reading_order(checks: Iterable[Check]) -> list[Check]:
@@ -114,6 +115,17 @@ def clock(start: datetime, seconds: float) -> str:
     """A clock time so many seconds after the start, to the nearest minute; the day is added when it is another one."""
     moment = start + timedelta(seconds=seconds + 30)  # what is shown is cut to the minute
     return f"{moment:%H:%M}" if moment.date() == start.date() else f"{moment:%a %H:%M}"
+
+
+def shortened(name: str, most: int) -> str:
+    """A name cut to what fits on its line.
+
+    Examples
+    --------
+    >>> shortened("Curved garden wall", 13)
+    'Curved garde…'
+    """
+    return name if len(name) <= most else f"{name[: most - 1].rstrip()}…"
 
 
 def bags(count: int) -> str:
