@@ -6,14 +6,22 @@ of our own factors.
 
 from __future__ import annotations
 
+import datetime as dt
 import functools
 import re
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal
 
 import pint
 
+from evenbead.documents import read_case
+from evenbead.plan import plan_day
+from evenbead.toolpath.reading import toolpath_for
+
 if TYPE_CHECKING:
     from pathlib import Path
+
+    from evenbead.plan import Plan
+    from evenbead.toolpath.model import Toolpath
 
 STATION = """\
 name = "Kiln yard station"
@@ -206,6 +214,18 @@ def write_case(
     }.items():
         (folder / name).write_text(text, encoding="utf-8")
     return folder / "job.toml"
+
+
+MADE_AT = dt.datetime(2026, 6, 17, 18, 30, tzinfo=dt.UTC)
+
+
+def plan_of(
+    folder: Path, *, toolpath: Toolpath | None = None, system: Literal["metric", "us"] = "metric", **texts: str
+) -> Plan:
+    """The plan of a case with these texts; of a toolpath made elsewhere if one is given."""
+    case = read_case(write_case(folder, **texts))
+    path = toolpath_for(case.toolpath, case.job) if toolpath is None else toolpath
+    return plan_day(case, path, made_at=MADE_AT, system=system)
 
 
 _US = {

@@ -19,8 +19,9 @@ if TYPE_CHECKING:
 def demand_of(toolpath: Toolpath, timing: Timing, layers: Layers, bead: Bead) -> Demand:
     """Lengths, litres, times and flow of a whole print."""
     area = bead_area(bead)
-    on = toolpath.on & (toolpath.length > 0)
-    speed = timing.speed[on]
+    on = toolpath.on
+    # At each moment, so that it does not matter into how many moves a way is cut.
+    slowest = min(float(timing.entry[on].min()), float(timing.exit[on].min()), float(timing.top[on].min()))
     return Demand(
         path_length=toolpath.path_length,
         travel_length=toolpath.travel_length,
@@ -32,8 +33,8 @@ def demand_of(toolpath: Toolpath, timing: Timing, layers: Layers, bead: Bead) ->
         dwell_time=timing.dwell_time,
         flow=Span(
             mean=area * toolpath.path_length / timing.on_time,
-            low=area * float(speed.min()),
-            high=area * float(speed.max()),
+            low=area * slowest,
+            high=area * float(timing.top[on].max()),
         ),
     )
 

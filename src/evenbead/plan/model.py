@@ -36,7 +36,10 @@ class Span:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Demand:
-    """What the toolpath asks for. Lengths in m, volumes in m³, times in s, flow in m³/s."""
+    """What the toolpath asks for. Lengths in m, volumes in m³, times in s, flow in m³/s.
+
+    The flow's lowest and highest are those of any moment at which the bead is on, in corners too.
+    """
 
     path_length: float
     travel_length: float
