@@ -14,6 +14,7 @@ import warnings
 from pathlib import Path
 
 import machine_code
+
 import plan
 
 ROOT = Path(__file__).parent.parent
