@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Literal
 
@@ -16,9 +17,10 @@ from evenbead.physics.metering_catches import catch_flows
 from evenbead.physics.metering_design import next_catch_speed
 from evenbead.physics.metering_fit import lack_of_fit
 from evenbead.plan.settings import catches_of, meter_line
-from evenbead.quantities import MASS_FLOW, ROTATION, shown
+from evenbead.quantities import MASS_FLOW, ROTATION, converted, shown
 from evenbead.report.catch_plot import catch_plot, line_words
 from evenbead.report.picture import picture, write_together
+from evenbead.report.tables import pairs
 from evenbead.report.words import with_doubt
 
 if TYPE_CHECKING:
@@ -71,7 +73,7 @@ def study(file: Path, *, channel: str | None, at: str | None) -> CatchStudy:
         fit=fit,
         bend=lack_of_fit(flows.speed, flows.flow, flows.u, form=form),
         wanted=wanted,
-        next_catch=next_catch_speed(line, wanted=wanted, lowest=low, highest=high),
+        next_catch=next_catch_speed(line, wanted=wanted, lowest=min(low, wanted), highest=max(high, wanted)),
     )
 
 
@@ -106,20 +108,21 @@ def print_study(made: CatchStudy, console: Console, system: UnitSystem) -> None:
     table = Table(box=None, pad_edge=False, padding=(0, 3, 0, 0), header_style="dim")
     for heading in ("speed", "caught", "line", "off by", "in its doubts"):
         table.add_column(heading, justify="right")
+    unit = MASS_FLOW.unit(system)
+    flows = converted(1.0, MASS_FLOW, unit) * made.flows.flow
+    lines = converted(1.0, MASS_FLOW, unit) * (made.flows.flow - fit.residuals)
+    decimals = max(3 - math.floor(math.log10(flows.min())), 0)
     for k in range(line.catches):
-        speed, flow = float(made.flows.speed[k]), float(made.flows.flow[k])
-        off = float(fit.residuals[k])
         table.add_row(
-            shown(speed, ROTATION, system),
-            shown(flow, MASS_FLOW, system, digits=4),
-            shown(flow - off, MASS_FLOW, system, digits=4),
-            f"{100 * off / flow:+.2f} %",
+            shown(float(made.flows.speed[k]), ROTATION, system),
+            f"{flows[k]:.{decimals}f} {unit}",
+            f"{lines[k]:.{decimals}f} {unit}",
+            f"{100 * (flows[k] - lines[k]) / flows[k]:+.2f} %",
             f"{float(fit.standardised[k]):+.1f}",
         )
     console.print(table)
     console.print()
-    for name, words in _findings(made, system):
-        console.print(Text(f"{name:<14}", style="dim"), Text(words), sep="")
+    console.print(pairs(_findings(made, system), name_style="dim"))
 
 
 def _findings(made: CatchStudy, system: UnitSystem) -> list[tuple[str, str]]:

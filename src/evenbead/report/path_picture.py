@@ -1,4 +1,4 @@
-"""A toolpath drawn: its outline from above with the layers in shades, and its height against length."""
+"""A toolpath drawn from above, with its first and its last layer told apart."""
 
 from __future__ import annotations
 
@@ -42,7 +42,8 @@ def path_picture(toolpath: Toolpath, layers: Layers, name: str, system: UnitSyst
     first, last = 0, len(layers) - 1
     step = max(int(len(laid) / _MOST_POINTS), 1)
     for layer in [*range(0, last, max(step, last // 40 or 1)), last, first]:
-        colour, width = (INK, 1.8) if layer == first else (BLUE, 1.8) if layer == last else ("#9aa4ad", 0.6)
+        # The last is the wider one and lies beneath the first, so that both show where they run the same way.
+        colour, width = (INK, 1.2) if layer == first else (BLUE, 4.0) if layer == last else ("#9aa4ad", 0.6)
         moves = np.arange(layers.first_move[layer], layers.last_move[layer] + 1)
         for piece in _runs(moves, toolpath):
             sheet.polyline(across.all(x[piece]), up.all(y[piece]), colour=colour, width=width)

@@ -15,6 +15,7 @@ from evenbead.quantities import LENGTH, SMALL_LENGTH, SPEED, shown
 from evenbead.report import words
 from evenbead.report.path_picture import path_picture
 from evenbead.report.picture import picture, write_together
+from evenbead.report.tables import pairs
 from evenbead.toolpath.bead import printed
 from evenbead.toolpath.layers import estimated_layer_height, layers_of
 from evenbead.toolpath.reading import read_program
@@ -126,8 +127,7 @@ def print_study(made: PathStudy, console: Console, system: UnitSystem) -> None:
     console.print()
     console.print(Text(made.name, style="bold"))
     console.print()
-    for name, value in _findings(made, system):
-        console.print(Text(f"{name:<14}", style="dim"), Text(value), sep="")
+    console.print(pairs(_findings(made, system), name_style="dim"))
 
 
 def _findings(made: PathStudy, system: UnitSystem) -> Iterator[tuple[str, str]]:
@@ -139,16 +139,15 @@ def _findings(made: PathStudy, system: UnitSystem) -> Iterator[tuple[str, str]]:
     height = shown(made.layer_height, SMALL_LENGTH, system)
     how = "as given" if made.height_given else "found from the file"
     yield "layers", f"{len(layers)}, layer height {height} ({how})"
-    low, high = (shown(float(edge), LENGTH, system) for edge in (layers.z.min(), layers.z.max()))
-    yield "heights", f"{low} to {high}"
-    shortest, longest = (shown(float(edge), LENGTH, system) for edge in (layers.length.min(), layers.length.max()))
-    yield "a layer", f"{shortest} to {longest} long"
+    yield "heights", words.between(*(shown(float(end), LENGTH, system) for end in (layers.z.min(), layers.z.max())))
+    lengths = (layers.length.min(), layers.length.max())
+    yield "a layer", f"{words.between(*(shown(float(end), LENGTH, system) for end in lengths))} long"
     if made.timing is None:
         yield "time", "not known: the file gives no speed for some moves"
     else:
         speeds = made.timing.speed[path.on]
-        slow, fast = (shown(float(edge), SPEED, system) for edge in (speeds.min(), speeds.max()))
-        yield "speed", f"{slow} to {fast} while laying"
+        ends = (shown(float(end), SPEED, system) for end in (speeds.min(), speeds.max()))
+        yield "speed", f"{words.between(*ends)} while laying"
         total = words.span(made.timing.total)
         yield "time", f"{total} if every speed were reached at once; {words.span(made.timing.on_time)} of it laying"
     for note in path.notes:

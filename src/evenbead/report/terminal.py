@@ -5,21 +5,25 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from rich.padding import Padding
-from rich.table import Table
 from rich.text import Text
 
 from evenbead.quantities import LENGTH, MASS, VOLUME, VOLUME_FLOW, shown
 from evenbead.report import words
+from evenbead.report.tables import pairs, plain_table
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
     from rich.console import Console
+    from rich.table import Table
 
-    from evenbead.plan.model import Plan, Verdict
+    from evenbead.plan.model import ChannelSetting, Plan, Verdict
     from evenbead.quantities import UnitSystem
 
 _STYLES: dict[Verdict, str] = {"ok": "green", "caution": "bold yellow", "stop": "bold red", "unknown": "bold cyan"}
+
+
+_WIDE = 64  # columns of a terminal, below which tables become lines
 
 
 def print_plan(plan: Plan, console: Console, system: UnitSystem) -> None:
@@ -31,13 +35,14 @@ def print_plan(plan: Plan, console: Console, system: UnitSystem) -> None:
     console.print(f"{plan.start:%a %d %b %Y}, printing {words.clock(plan.start, 0)} to {end}", style="dim")
     console.print()
     console.print(Text(f"{words.SIGNS[worst]} {sentence}", style=_STYLES[worst]))
-    _section(console, "Checks", _checks(plan))
-    _section(console, "Set", _settings(plan, system))
-    _section(console, "Expect", _pairs(_expectations(plan, system)))
-    _section(console, "The print", _pairs(_print(plan, system)))
-    _section(console, "Have on site", _pairs(_materials(plan, system)))
+    wide = console.width >= _WIDE
+    _section(console, "Checks", _checks(plan, wide=wide))
+    _section(console, "Set", _settings(plan, system) if wide else pairs(_settings_in_words(plan, system)))
+    _section(console, "Expect", pairs(_expectations(plan, system)))
+    _section(console, "The print", pairs(_print(plan, system)))
+    _section(console, "Have on site", pairs(_materials(plan, system)))
     if plan.assumed:
-        _section(console, "Assumed, because nobody gave it", _assumed(plan))
+        _section(console, "Assumed, because nobody gave it", _assumed(plan, wide=wide))
     _section(console, "Mind", Text("\n".join(plan.cautions)))
 
 
@@ -47,26 +52,39 @@ def _section(console: Console, title: str, body: Table | Text) -> None:
     console.print(Padding(body, (0, 0, 0, 2), expand=False))
 
 
-def _checks(plan: Plan) -> Table:
-    table = _plain_table(columns=3, whole=(0, 1))
+def _checks(plan: Plan, *, wide: bool) -> Table:
+    """Verdict, question and reason; the question stands in front of its reason where there is no room beside it."""
+    table = plain_table(columns=3, whole=(0, 1)) if wide else plain_table(columns=2)
     for check in words.in_reading_order(plan.checks):
         verdict = Text(f"{words.SIGNS[check.verdict]} {words.WORDS[check.verdict]}", style=_STYLES[check.verdict])
-        reason = Text(check.why)
+        reason = Text(check.why if wide else f"{check.name}: {check.why}")
         if check.change:
             reason.append(f"\nchange: {check.change}", style="italic")
-        table.add_row(verdict, check.name, reason)
+        table.add_row(verdict, *([check.name] if wide else []), reason)
     return table
+
+
+def _settings_in_words(plan: Plan, system: UnitSystem) -> Iterable[tuple[str, str]]:
+    yield "mixer", f"{words.motor_speed(plan.settings.mixer_speed)}{_allowed(plan)} rpm"
+    for channel in words.channels(plan):
+        yield channel.name, f"{words.speed(channel)}, {words.rate(channel, system)}, {_inside(channel)}"
 
 
 def _settings(plan: Plan, system: UnitSystem) -> Table:
-    table = _plain_table(columns=4, numbers=(1, 2), whole=(0, 1, 2))
-    tolerance = plan.settings.mixer_speed_tolerance
-    allowed = f" ± {words.tolerance(tolerance)}" if tolerance is not None else ""
-    table.add_row("mixer", f"{words.motor_speed(plan.settings.mixer_speed)}{allowed} rpm", "", "")
+    table = plain_table(columns=4, numbers=(1, 2), whole=(0, 1, 2))
+    table.add_row("mixer", f"{words.motor_speed(plan.settings.mixer_speed)}{_allowed(plan)} rpm", "", "")
     for channel in words.channels(plan):
-        inside = "within the catches" if channel.within_catches else "outside the catches"
-        table.add_row(channel.name, words.speed(channel), words.rate(channel, system), inside)
+        table.add_row(channel.name, words.speed(channel), words.rate(channel, system), _inside(channel))
     return table
+
+
+def _allowed(plan: Plan) -> str:
+    tolerance = plan.settings.mixer_speed_tolerance
+    return f" ± {words.tolerance(tolerance)}" if tolerance is not None else ""
+
+
+def _inside(channel: ChannelSetting) -> str:
+    return "within the catches" if channel.within_catches else "outside the catches"
 
 
 def _expectations(plan: Plan, system: UnitSystem) -> Iterable[tuple[str, str]]:
@@ -93,7 +111,7 @@ def _print(plan: Plan, system: UnitSystem) -> Iterable[tuple[str, str]]:
     demand, layers = plan.demand, plan.layers
     yield "bead", f"{shown(demand.path_length, LENGTH, system)} long, {shown(demand.printed_volume, VOLUME, system)}"
     yield "flow", f"{shown(demand.flow.mean, VOLUME_FLOW, system)} on average{_unevenness(plan, system)}"
-    times = f"{words.span(float(layers.duration.min()))} to {words.span(float(layers.duration.max()))}"
+    times = words.between(*(words.span(float(end)) for end in (layers.duration.min(), layers.duration.max())))
     yield "layers", f"{demand.layers}, each {times}, top at {shown(float(layers.z.max()), LENGTH, system)}"
     parts = (("laying", demand.on_time), ("travel", demand.travel_time), ("dwell", demand.dwell_time))
     named = ", ".join(f"{words.span(time)} {name}" for name, time in parts if time > 0)
@@ -130,23 +148,9 @@ def _materials(plan: Plan, system: UnitSystem) -> Iterable[tuple[str, str]]:
         yield "", refill
 
 
-def _assumed(plan: Plan) -> Table:
-    table = _plain_table(columns=2)
+def _assumed(plan: Plan, *, wide: bool) -> Table:
+    table = plain_table(columns=2) if wide else plain_table(columns=1, whole=())
     for assumption in plan.assumed:
-        table.add_row(Text(assumption.key), Text(assumption.value).append(f" ({assumption.source})", style="dim"))
-    return table
-
-
-def _pairs(rows: Iterable[tuple[str, str]]) -> Table:
-    table = _plain_table(columns=2)
-    for name, value in rows:
-        table.add_row(Text(name), Text(value))
-    return table
-
-
-def _plain_table(*, columns: int, numbers: tuple[int, ...] = (), whole: tuple[int, ...] = (0,)) -> Table:
-    """A table without lines; columns named in `whole` are never broken, `numbers` are set to the right."""
-    table = Table(box=None, show_header=False, pad_edge=False, padding=(0, 3, 0, 0))
-    for column in range(columns):
-        table.add_column(justify="right" if column in numbers else "left", no_wrap=column in whole)
+        said = Text(assumption.value).append(f" ({assumption.source})", style="dim")
+        table.add_row(*([Text(assumption.key), said] if wide else [Text(f"{assumption.key}: ").append_text(said)]))
     return table

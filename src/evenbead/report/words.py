@@ -23,6 +23,7 @@ __all__ = [
     "VERDICTS",
     "WORDS",
     "bags",
+    "between",
     "channels",
     "clock",
     "in_reading_order",
@@ -115,6 +116,11 @@ def clock(start: datetime, seconds: float) -> str:
     """A clock time so many seconds after the start, to the nearest minute; the day is added when it is another one."""
     moment = start + timedelta(seconds=seconds + 30)  # what is shown is cut to the minute
     return f"{moment:%H:%M}" if moment.date() == start.date() else f"{moment:%a %H:%M}"
+
+
+def between(low: str, high: str) -> str:
+    """Two ends of a range in words; once where they read the same."""
+    return low if low == high else f"{low} to {high}"
 
 
 def shortened(name: str, most: int) -> str:
