@@ -162,6 +162,23 @@ def test_catches_at_a_single_speed_are_no_line():
     assert text.split("\n")[fault.line - 1] == "[[water.catch]]"
 
 
+@pytest.mark.parametrize(
+    ("kind", "text", "what"),
+    [
+        (Station, site.JOB, "is a job"),
+        (Job, site.STATION, "is a station"),
+        (Station, site.TWO_PART, "is a mortar"),
+        (Mortar, site.JOB, "is a job"),
+    ],
+    ids=["job", "station", "mortar", "another job"],
+)
+def test_another_kind_of_document_is_told_in_one_sentence(kind, text, what):
+    fault = the_fault(kind, text)
+
+    assert what in fault.what
+    assert kind.__name__.lower() in fault.expected
+
+
 def test_a_catch_under_single_brackets_says_how_to_write_it():
     text = re.sub(r"\[\[water\.catch\]\]\n(.+\n)*", "", site.STATION)
     text = site.changed(text, "[powder]", '[water.catch]\nspeed = "1 rpm"\n[powder]')

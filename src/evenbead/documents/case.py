@@ -172,5 +172,4 @@ class _Reading:
 
 def read_any(path: Path) -> Document:
     """A document of whichever kind it is. Raises as `read_document`."""
-    kinds: tuple[type[Document], ...] = (Station, Mortar, Job)
-    return read_document(path, likeliest_kind(text_of(path, str(path)), kinds, file=str(path)))
+    return read_document(path, likeliest_kind(text_of(path, str(path)), file=str(path)))

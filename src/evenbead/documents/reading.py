@@ -9,7 +9,10 @@ from typing import TYPE_CHECKING, Any, TypeVar, get_args
 from pydantic import BaseModel, ValidationError
 
 from evenbead.documents.fields import Document, Number, Quantity, as_typed
+from evenbead.documents.job import Job
 from evenbead.documents.lines import key_lines, nearest_line
+from evenbead.documents.mortar import Mortar
+from evenbead.documents.station import Station
 from evenbead.errors import Fault, InputRefused
 
 if TYPE_CHECKING:
@@ -20,6 +23,7 @@ if TYPE_CHECKING:
     from pydantic_core import ErrorDetails
 
 _D = TypeVar("_D", bound=Document)
+_KINDS: tuple[type[Document], ...] = (Station, Mortar, Job)
 
 # A document is typed by a person.
 _LARGEST_DOCUMENT = 5_000_000  # bytes
@@ -51,6 +55,7 @@ def read_document(path: Path, kind: type[_D], *, shown_as: str | None = None) ->
 def document_from_text(text: str, kind: type[_D], *, file: str) -> _D:
     """A document from TOML text; `file` names it in messages. Raises as `read_document`."""
     raw = toml_of(text, file)
+    _require_kind(raw, kind, file)
     try:
         return kind.model_validate(raw)
     except ValidationError as error:
@@ -59,15 +64,31 @@ def document_from_text(text: str, kind: type[_D], *, file: str) -> _D:
         raise InputRefused(sorted(set(faults), key=lambda fault: (fault.line or 0, fault.key))) from None
 
 
-def likeliest_kind(text: str, kinds: Sequence[type[_D]], *, file: str) -> type[_D]:
-    """Which of several kinds of document a text is: the one that knows most of its sections and keys."""
-    keys = toml_of(text, file).keys()
-    known = {kind: len(keys & kind.model_fields.keys()) for kind in kinds}
-    likeliest = max(kinds, key=lambda kind: known[kind])
-    if not known[likeliest]:
-        names = " or ".join(kind.__name__.lower() for kind in kinds)
+def likeliest_kind(text: str, *, file: str) -> type[Document]:
+    """Which kind of document a text is: the one that knows most of its sections and keys."""
+    raw = toml_of(text, file)
+    likeliest = max(_KINDS, key=lambda kind: _known_in(raw, kind))
+    if not _known_in(raw, likeliest):
+        names = " or ".join(_kind_name(kind) for kind in _KINDS)
         raise InputRefused.because("has none of the keys of a document", expected=f"expected a {names}", file=file)
     return likeliest
+
+
+def _require_kind(raw: dict[str, Any], kind: type[Document], file: str) -> None:
+    """Refuse another kind of document in one sentence, instead of calling each of its keys unknown."""
+    likeliest = max(_KINDS, key=lambda other: _known_in(raw, other))
+    if kind in _KINDS and _known_in(raw, likeliest) > _known_in(raw, kind) + 1:
+        raise InputRefused.because(
+            f"is a {_kind_name(likeliest)}, by its keys", expected=f"expected a {_kind_name(kind)}", file=file
+        )
+
+
+def _known_in(raw: dict[str, Any], kind: type[Document]) -> int:
+    return len(raw.keys() & kind.model_fields.keys())
+
+
+def _kind_name(kind: type[Document]) -> str:
+    return kind.__name__.lower()
 
 
 def toml_of(text: str, file: str) -> dict[str, Any]:

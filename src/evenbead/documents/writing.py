@@ -55,22 +55,27 @@ def _is_section(value: object, field: str) -> bool:
 
 
 def _value(value: object, info: FieldInfo, system: UnitSystem) -> str:
-    if isinstance(value, Document):
-        inner = ", ".join(
-            f"{field} = {_value(getattr(value, field), type(value).model_fields[field], system)}"
-            for field in type(value).model_fields
-            if field in value.model_fields_set
-        )
-        return f"{{ {inner} }}"
-    if isinstance(value, tuple):
-        return f"[{', '.join(_value(item, info, system) for item in value)}]"
-    if isinstance(value, datetime):
-        return value.isoformat()
-    if isinstance(value, float) and (kind := _kind(info)):
-        return f'"{exact(value, kind, system)}"'
-    if isinstance(value, str):
-        return json.dumps(value, ensure_ascii=False)
-    return repr(value)
+    match value:
+        case Document():
+            inner = ", ".join(
+                f"{field} = {_value(getattr(value, field), type(value).model_fields[field], system)}"
+                for field in type(value).model_fields
+                if field in value.model_fields_set
+            )
+            written = f"{{ {inner} }}"
+        case tuple():
+            written = f"[{', '.join(_value(item, info, system) for item in value)}]"
+        case float() if kind := _kind(info):
+            written = f'"{exact(value, kind, system)}"'
+        case float() if float(short := f"{value:g}") == value:
+            written = short
+        case str():
+            written = json.dumps(value, ensure_ascii=False)
+        case datetime():
+            written = value.isoformat()
+        case _:
+            written = repr(value)
+    return written
 
 
 def _kind(info: FieldInfo) -> Kind | None:
