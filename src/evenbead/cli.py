@@ -146,7 +146,7 @@ def document(
     if out:
         write_together({out: text.encode()})
     else:
-        sys.stdout.write(text)
+        _print_whole(text)
 
 
 @app.callback(invoke_without_command=True)
@@ -204,8 +204,15 @@ def _print_json(contract: object) -> None:
 
     # Other encodings than UTF-8 would lose letters: then JSON's own escapes stand for them.
     in_full = (sys.stdout.encoding or "").lower().replace("-", "") == "utf8"
-    json.dump(contract, sys.stdout, indent=2, ensure_ascii=not in_full, allow_nan=False)
-    sys.stdout.write("\n")
+    _print_whole(json.dumps(contract, indent=2, ensure_ascii=not in_full, allow_nan=False) + "\n")
+
+
+def _print_whole(text: str) -> None:
+    try:
+        sys.stdout.write(text)
+        sys.stdout.flush()
+    except BrokenPipeError:  # here, because the command line's own answer to it is the status of a stop
+        _leave_quietly()
 
 
 def _console() -> Console:

@@ -18,7 +18,8 @@ if TYPE_CHECKING:
 
 DRAWINGS = (".dxf",)
 POINT_LISTS = (".csv", ".tsv")
-"""Every other ending is taken for machine code, whose files go by many names."""
+"""Every other ending is taken for machine code, whose files go by many names; but for these."""
+_NO_PATHS = (".toml", ".json", ".pdf", ".svg", ".png", ".jpg", ".zip", ".stl", ".obj", ".step", ".stp", ".3mf")
 
 
 def toolpath_for(path: Path, job: Job, *, progress: Progress | None = None) -> Toolpath:
@@ -75,6 +76,12 @@ def read_program(
         The file can't be read.
     """
     ending = path.suffix.lower()
+    if ending in _NO_PATHS:
+        raise InputRefused.because(
+            f"a file ending in {ending} holds no toolpath",
+            expected="expected machine code, a drawing of centre lines (.dxf) or a list of points (.csv)",
+            file=str(path),
+        )
     if ending in DRAWINGS:
         from evenbead.toolpath.drawing import read_drawing  # noqa: PLC0415  (ezdxf takes long to import)
 
