@@ -1,10 +1,13 @@
 from __future__ import annotations
 
+import io
 import math
 
 import ezdxf
 import numpy as np
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from evenbead.errors import InputRefused
 from evenbead.toolpath.bead import printed
@@ -336,3 +339,57 @@ def test_it_refuses_to_lay_nothing(sheet, tmp_path, options):
     sheet.saveas(tmp_path / "wall.dxf")
     with pytest.raises(InputRefused, match=r"drawing\.layers|bead\.layer_height"):
         read_drawing(tmp_path / "wall.dxf", **options)
+
+
+def test_it_refuses_a_block_that_is_not_in_the_drawing(sheet, read):
+    sheet.modelspace().add_blockref("NOWHERE", (0, 0))
+    with pytest.raises(InputRefused, match="NOWHERE"):
+        read(sheet)
+
+
+def test_it_refuses_a_polyline_with_a_corner_that_is_nowhere(sheet, read):
+    corner = sheet.modelspace().add_polyline2d([(0, 0), (1000, 0)]).vertices[1]
+    corner.dxf.discard("location")
+    with pytest.raises(InputRefused, match="the POLYLINE lacks a coordinate"):
+        read(sheet)
+
+
+def test_it_refuses_blocks_that_hold_each_other(sheet, read):
+    sheet.blocks.new("A").add_blockref("B", (1, 0))
+    sheet.blocks.new("B").add_blockref("A", (1, 0))
+    sheet.modelspace().add_blockref("A", (0, 0))
+    with pytest.raises(InputRefused, match=r"without end|damaged"):
+        read(sheet)
+
+
+@pytest.fixture(scope="module")
+def sound_drawing():
+    document = ezdxf.new(units=ezdxf.units.MM)
+    model = document.modelspace()
+    model.add_lwpolyline([(0, 0, 0.5), (1000, 0, 0), (2000, 2000, 0)], format="xyb")
+    model.add_spline([(0, 0), (100, 100), (200, 0)])
+    model.add_ellipse((0, 0), (1000, 0), 0.5)
+    model.add_arc((0, 0), 500, 0, 90)
+    stream = io.StringIO()
+    document.write(stream)
+    return stream.getvalue().encode()
+
+
+@given(
+    place=st.floats(0, 1),
+    cut=st.integers(0, 3),
+    instead=st.sampled_from([b"", b"9", b"-", b"nan", b"\n", b"1e400", b"A", b"999999999", b"\xff"]),
+    keep=st.sampled_from([1.0, 1.0, 0.9, 0.3]),
+)
+@settings(max_examples=40, deadline=None)
+def test_whatever_befalls_a_drawing_it_is_read_or_refused(tmp_path_factory, sound_drawing, **change):
+    entities = sound_drawing.index(b"ENTITIES")
+    at = entities + int(change["place"] * (len(sound_drawing) - entities - 1))
+    content = sound_drawing[:at] + change["instead"] + sound_drawing[at + change["cut"] :]
+    path = tmp_path_factory.mktemp("fuzz") / "wall.dxf"
+    path.write_bytes(content[: int(change["keep"] * len(content))])
+    try:
+        program = read_drawing(path, layers=2, layer_height=HEIGHT)
+    except InputRefused:
+        return
+    assert np.isfinite(program.length).all()

@@ -24,7 +24,7 @@ if TYPE_CHECKING:
 _COARSEST = np.pi / 4  # so that a circle smaller than the allowed distance keeps a shape
 _HALVINGS = 24
 _TURN = np.cos(np.pi / 4)  # most that a curve turns within a chord
-_MOST_CHORDS = 100_000  # of one arc: more is a mistake in the drawing
+_MOST_CHORDS = 100_000  # of one curve: more is a mistake in the drawing
 _STRAIGHT = 1e-7  # a bulge below this lengthens its leg by less than rounding does
 _NODES, _WEIGHTS = np.polynomial.legendre.leggauss(12)
 
@@ -166,6 +166,8 @@ def _followed(point: Curve, velocity: Curve, breaks: Floats, *, chord: float) ->
             far |= _distance(between, corners[:-1], corners[1:]) > chord
         if not far.any():
             break
+        if len(at) > _MOST_CHORDS:
+            raise ValueError("the curve needs too many chords")
         at = np.insert(at, np.flatnonzero(far) + 1, ((at[:-1] + at[1:]) / 2)[far])
     half = np.diff(at) / 2
     nodes = (at[:-1] + half)[:, None] + half[:, None] * _NODES

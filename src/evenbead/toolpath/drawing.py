@@ -9,7 +9,9 @@ Source: DXF reference, entities section and header variable $INSUNITS (from memo
 
 from __future__ import annotations
 
+import logging
 from collections import Counter
+from contextlib import contextmanager
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING, Final, cast
@@ -83,7 +85,8 @@ def read_drawing(
     source = str(path)
     scale, notes = _unit(document, unit, source=source)
     sheet = _Sheet(source=source, chord=chord / scale)
-    strokes = sheet.strokes(document)
+    with _damage_refused(Path(path)):
+        strokes = sheet.strokes(document)
     strokes = [Stroke(points=stroke.points * scale, length=stroke.length * scale) for stroke in strokes]
     _require_level(strokes, source=source, notes=notes)
     for stroke in strokes:
@@ -102,17 +105,17 @@ def read_drawing(
 def _document(path: Path) -> Drawing:
     # Reading DXF is rare and its library slow to load: commands that don't need it must not wait for it.
     from ezdxf.filemanagement import readfile  # noqa: PLC0415
-    from ezdxf.lldxf.const import DXFError  # noqa: PLC0415
 
+    # What the library finds odd is said here or not at all; it must not write between our lines.
+    logging.getLogger("ezdxf").addHandler(logging.NullHandler())
     expected = "expected a drawing in DXF (text or binary)"
     try:
         if path.stat().st_size == 0:
             raise InputRefused.because("the file is empty", expected=expected, file=str(path))
-        return readfile(path)
-    except DXFError as damage:
-        what = f"the drawing is damaged or cut short ({damage})"
-        raise InputRefused.because(what, expected="export it again as DXF", file=str(path)) from damage
-    except (UnicodeError, ValueError, IndexError, KeyError, TypeError, AttributeError) as damage:
+        with _damage_refused(path):
+            document = readfile(path)
+        document.modelspace()  # a damaged drawing may have none
+    except (ValueError, ArithmeticError, LookupError, TypeError, AttributeError, StopIteration) as damage:
         what = "the drawing can't be read as DXF"
         raise InputRefused.because(what, expected="export it again as DXF", file=str(path)) from damage
     except FileNotFoundError as missing:
@@ -120,6 +123,19 @@ def _document(path: Path) -> Drawing:
     except OSError as refused:
         what = refused.strerror or "this is no DXF file"
         raise InputRefused.because(what, expected=expected, file=str(path)) from refused
+    return document
+
+
+@contextmanager
+def _damage_refused(path: Path) -> Iterator[None]:
+    """What the library can't make sense of is the drawing's fault."""
+    from ezdxf.lldxf.const import DXFError  # noqa: PLC0415
+
+    try:
+        yield
+    except DXFError as damage:
+        what = f"the drawing is damaged or cut short ({damage})"
+        raise InputRefused.because(what, expected="export it again as DXF", file=str(path)) from damage
 
 
 def _unit(document: Drawing, unit: str | None, *, source: str) -> tuple[float, list[str]]:
@@ -179,7 +195,9 @@ class _Sheet:
 
     def _read(self, entities: Iterable[DXFEntity], *, hidden_layers: set[str], depth: int = 0) -> Iterator[Stroke]:
         for entity in entities:
-            if entity.dxf.get("layer", "0").casefold() in hidden_layers or entity.dxf.get("invisible", 0):
+            # An unknown kind of entity has no attributes, not even a layer.
+            layer = entity.dxf.layer if entity.dxf.hasattr("layer") else "0"
+            if layer.casefold() in hidden_layers or (entity.dxf.hasattr("invisible") and entity.dxf.invisible):
                 self.hidden += 1
             elif entity.dxftype() != "INSERT":
                 yield from self._checked(entity)
@@ -195,6 +213,9 @@ class _Sheet:
             # What is no number shows in the result, where it is refused.
             with np.errstate(all="ignore"):
                 stroke = stroke_of(entity, chord=self.chord)
+        except (TypeError, AttributeError):  # the library gives None for a place that is missing
+            self._fault(entity, f"the {kind} lacks a coordinate", "draw it again or leave it out")
+            return
         except (ValueError, ArithmeticError, IndexError) as damage:
             self._fault(entity, f"the {kind} can't be followed ({damage})", "draw it again or leave it out")
             return
@@ -208,8 +229,8 @@ class _Sheet:
             yield _without_stops(stroke)
 
     def _fault(self, entity: DXFEntity, what: str, expected: str) -> None:
-        handle, layer = entity.dxf.get("handle"), entity.dxf.get("layer", "0")
-        key = f"handle {handle}" if handle else f"layer {layer}"
+        # What a block draws has no handle of its own.
+        key = f"handle {entity.dxf.handle}" if entity.dxf.handle else f"layer {entity.dxf.layer}"
         self.faults.append(Fault(what=what, expected=expected, file=self.source, key=key))
 
 

@@ -99,10 +99,11 @@ class _Column:
 
 def _lines(path: Path) -> tuple[_Header, _Rows]:
     """The header and the rows of a text file, without comments and empty lines."""
-    lines = _text(path).replace("\r\n", "\n").replace("\r", "\n").split("\n")
-    if any("#" in line for line in lines):
+    text = _text(path).replace("\r\n", "\n").replace("\r", "\n")
+    lines = text.split("\n")
+    if "#" in text:
         lines = [line.partition("#")[0] for line in lines]
-    full = np.flatnonzero(np.fromiter((not line.isspace() and bool(line) for line in lines), bool, len(lines)))
+    full = np.flatnonzero(np.fromiter(map(bool, map(str.strip, lines)), bool, len(lines)))
     if full.size == 0:
         raise InputRefused.because("the file is empty", expected=_EXAMPLE, file=str(path))
     header = _Header(line=int(full[0]) + 1, text=lines[full[0]])
@@ -134,11 +135,12 @@ def _text(path: Path) -> str:
 
 def _require_short(header: _Header, rows: _Rows, *, source: str) -> None:
     """Refuse a line that no table has, before it is taken apart."""
-    numbers = np.concatenate(([header.line], rows.line))
-    for number, text in zip(numbers, (header.text, *rows.text), strict=True):
-        if len(text) > _LONGEST:
-            what = f"the line is {len(text)} letters long"
-            raise InputRefused.because(what, expected="expected a point list", file=source, line=int(number))
+    lengths = np.fromiter(map(len, (header.text, *rows.text)), np.int64, 1 + len(rows.text))
+    longest = int(np.argmax(lengths))
+    if lengths[longest] > _LONGEST:
+        line = int(rows.line[longest - 1]) if longest else header.line
+        what = f"the line is {lengths[longest]} letters long"
+        raise InputRefused.because(what, expected="expected a point list", file=source, line=line)
 
 
 def _read(header: _Header, rows: _Rows, *, source: str) -> Table:
