@@ -2,18 +2,25 @@
 
 from __future__ import annotations
 
+import io
+import json
 import math
 import re
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import event, given, settings
 from hypothesis import strategies as st
+from rich.console import Console
 
 import invented_site as site
 from evenbead.documents import Job, Mortar, Station, document_from_text
 from evenbead.documents.case import Case, CaseFiles
+from evenbead.errors import InputRefused
 from evenbead.plan import as_contract, plan_day
+from evenbead.report.card import card_words
+from evenbead.report.litres_chart import litres_chart
+from evenbead.report.terminal import print_plan
 from invented_paths import Path, divided, rectangle, toolpath
 
 FEW = settings(max_examples=25, deadline=None)
@@ -191,3 +198,58 @@ def test_layers_start_one_after_the_other_and_end_with_the_print(layers):
     assert np.all(np.diff(plan.progress.volume) >= 0)
     assert plan.progress.volume[-1] == pytest.approx(plan.demand.printed_volume, rel=1e-9)
     assert plan.progress.time[-1] == pytest.approx(plan.demand.duration, rel=1e-12)
+
+
+numbers_from = st.floats(0.0, 1.0)
+
+
+@settings(max_examples=60, deadline=None)
+@given(data=st.data())
+def test_any_sound_documents_give_a_finite_plan_that_can_be_shown(data):
+    def quantity(low, high, unit):
+        # over the whole range that the documents allow, its ends included, small values as likely as large ones
+        share = data.draw(st.one_of(st.sampled_from([0.0, 1.0]), numbers_from))
+        value = low * (high / low) ** share if low else high * share**4
+        return f'"{value!r} {unit}"'
+
+    def bare(low, high):
+        return repr(low + (high - low) * data.draw(st.one_of(st.sampled_from([0.0, 1.0]), numbers_from)))
+
+    station = site.STATION
+    for old, new in [
+        ('chamber_volume = "2.8 L"', f"chamber_volume = {quantity(0.05, 500, 'L')}"),
+        ("plug_fraction = 0.3", f"plug_fraction = {bare(0, 1)}\nsettled = {bare(0.5, 0.9999)}"),
+        ("tanks = 3", f"tanks = {bare(1, 100)}"),
+        ("[water]\n", f"[water]\nscale_doubt = {quantity(0, 1000, 'g')}\nstopwatch_doubt = {quantity(0, 10, 's')}\n"),
+        ("[powder]\n", f"[powder]\nspeed_step = {quantity(0, 100, 'rpm')}\n"),
+        ('capacity = "110 kg"', f"capacity = {quantity(40, 100_000, 'kg')}"),
+        ("[hopper]\n", f"[hopper]\nbag_time = {quantity(0, 30, 'min')}\n"),
+        ('length = "14 m"', f"length = {quantity(0, 500, 'm')}"),
+        ('bore = "35 mm"', f"bore = {quantity(5, 200, 'mm')}"),
+    ]:
+        station = site.changed(station, old, new)
+    mortar = site.changed(site.TWO_PART, 'bag = "25 kg"', f"bag = {quantity(0.5, 2000, 'kg')}")
+    mortar = site.changed(mortar, "air_content = 0.03", f"air_content = {bare(0, 0.5)}")
+    mortar = site.changed(mortar, "dose = 0.035\ndose_range = [0.02, 0.06]", f"dose = {bare(0, 0.5)}")
+    job = site.changed(site.JOB, 'section = "stadium"', f"width_tolerance = {bare(0.001, 1)}")
+    job = site.changed(job, 'acceleration = "500 mm/s^2"', f"acceleration = {quantity(1, 50_000, 'mm/s^2')}")
+    job = site.changed(job, "[supply]", f"[supply]\nallowance = {bare(0, 1)}")
+    job = site.changed(
+        job, "[limits]", f"[limits]\npause_over = {quantity(0, 120, 'min')}\nwidth_outside = {bare(0, 1)}"
+    )
+    try:
+        plan = plan_of(station=station, mortar=mortar, job=job)
+    except InputRefused as refused:
+        # only catches that say nothing can stand in the way
+        event("refused")
+        assert {fault.key for fault in refused.faults} <= {"water.catch", "powder.catch", "accelerator.catch"}  # noqa: PT017
+        return
+
+    for value in numbers(plan).values():
+        assert math.isfinite(value)
+    assert json.loads(json.dumps(as_contract(plan), allow_nan=False))["demand"]["layers"] == LAYERS
+    assert plan.materials.bags * plan.materials.bag >= plan.materials.powder * (1 - 1e-9)
+    assert 0 <= plan.expected.in_band <= 1
+    for system in ("metric", "us"):
+        print_plan(plan, Console(file=io.StringIO(), width=80), system)
+        assert not re.search(r"\b(nan|inf)\b", litres_chart(plan, system) + str(card_words(plan, system, "a5")))
