@@ -9,10 +9,13 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+import invented_site as site
+from evenbead.documents import read_case
 from evenbead.errors import InputRefused
 from evenbead.toolpath.bead import printed
 from evenbead.toolpath.drawing import read_drawing
 from evenbead.toolpath.layers import layers_of
+from evenbead.toolpath.reading import toolpath_for
 
 HEIGHT = 0.015
 
@@ -77,6 +80,17 @@ def test_a_drawing_without_a_unit_is_not_guessed_at(sheet, read):
     program = read(sheet, unit="ft")
     assert laid_length(program) == pytest.approx(5 * 0.3048)
     assert "the drawing states no unit and is read in ft" in program.notes
+
+
+def test_the_job_states_the_unit_of_a_drawing_that_states_none(sheet, tmp_path):
+    sheet.units = 0
+    sheet.modelspace().add_circle((0, 0), 20)
+    sheet.saveas(tmp_path / "ring.dxf")
+    job = site.changed(site.JOB, 'when = { on = "M7", off = "M9" }\n', 'speed = "100 mm/s"\n')
+    job = site.changed(job, "bench.gcode", "ring.dxf") + '\n[drawing]\nlayers = 3\nunit = "in"\n'
+    case = read_case(site.write_case(tmp_path, job=job))
+    path = toolpath_for(case.toolpath, case.job)
+    assert path.path_length == pytest.approx(3 * 2 * math.pi * 20 * 0.0254, rel=1e-9)
 
 
 def test_a_unit_that_is_no_length_is_refused(sheet, read):

@@ -126,6 +126,9 @@ class Drawing(Document):
     """How a drawing of centre lines becomes a print."""
 
     layers: Annotated[int, Number(1, 100_000, whole=True)] = Field(description="how often the outline is repeated")
+    unit: Literal["mm", "cm", "m", "in", "ft"] | None = Field(
+        default=None, description="unit of a drawing that states none itself"
+    )
 
 
 class WeatherHour(Document):

@@ -33,6 +33,7 @@ def toolpath_for(path: Path, job: Job, *, progress: Progress | None = None) -> T
     program = read_program(
         path,
         layers=job.drawing.layers if job.drawing else None,
+        unit=job.drawing.unit if job.drawing else None,
         layer_height=job.bead.layer_height,
         bead_width=job.bead.width,
         dwell_unit=job.printing.dwell_unit,
@@ -50,6 +51,7 @@ def read_program(
     layers: int | None = None,
     layer_height: float | None = None,
     bead_width: float | None = None,
+    unit: str | None = None,
     dwell_unit: Literal["s", "ms"] = "s",
     progress: Progress | None = None,
 ) -> Program:
@@ -65,6 +67,8 @@ def read_program(
         By how much it rises each time. [m]
     bead_width : float, optional
         Width of the bead, where a drawing's lines are joined. [m]
+    unit : str, optional
+        Unit of a drawing that states none. [-]
     dwell_unit : "s" or "ms"
         Unit of P in a dwell of machine code. [-]
     progress : callable, optional
@@ -91,7 +95,7 @@ def read_program(
                 expected="expected a [drawing] section in the job with layers, or --layers and --layer-height",
                 file=str(path),
             )
-        return read_drawing(path, layers=layers, layer_height=layer_height, bead_width=bead_width)
+        return read_drawing(path, layers=layers, layer_height=layer_height, bead_width=bead_width, unit=unit)
     if ending in POINT_LISTS:
         from evenbead.toolpath.points import read_points  # noqa: PLC0415
 
