@@ -111,6 +111,9 @@ def toolpath(  # noqa: PLR0917
     layer_height: Annotated[str | None, typer.Option(help='Height of a layer, such as "15 mm".')] = None,
     bead_width: Annotated[str | None, typer.Option(help='Width of the bead, such as "45 mm".')] = None,
     layers: Annotated[int | None, typer.Option(min=1, max=100_000, help="How often a drawing is repeated.")] = None,
+    unit: Annotated[
+        Literal["mm", "cm", "m", "in", "ft"] | None, typer.Option("--unit", help="Unit of a drawing that states none.")
+    ] = None,
     units: Units = "metric",
     chart: Charted = None,
 ) -> None:
@@ -123,7 +126,13 @@ def toolpath(  # noqa: PLR0917
     files.require_picture(chart, file)
     with _progress(f"Reading {file.name}") as told:
         made = paths.study(
-            file, when=when, layer_height=layer_height, bead_width=bead_width, layers=layers, progress=told
+            file,
+            when=when,
+            layer_height=layer_height,
+            bead_width=bead_width,
+            layers=layers,
+            unit=unit,
+            progress=told,
         )
     if chart:
         paths.draw(made, chart, units)

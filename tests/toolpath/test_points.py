@@ -113,6 +113,17 @@ def test_travel_inside_a_repeated_outline_stays_travel(read):
     assert program.line.tolist() == [3, 4, 5, 2, 2, 3, 4, 5]
 
 
+def test_a_list_without_any_unit_is_taken_in_millimetres_and_says_so(tmp_path):
+    path = tmp_path / "wall.csv"
+    path.write_text("x,y,z,speed,printing\n0,0,15,100,0\n1000,0,15,100,1\n", encoding="utf-8")
+
+    program = read_points(path, layers=None, layer_height=None)
+
+    assert program.length.tolist() == [1.0]
+    assert program.speed.tolist() == [0.1]
+    assert any("no units" in note for note in program.notes)
+
+
 @pytest.mark.parametrize(
     ("content", "message"),
     [

@@ -59,6 +59,7 @@ def study(
     layer_height: str | None,
     bead_width: str | None,
     layers: int | None,
+    unit: str | None = None,
     progress: Progress | None = None,
 ) -> PathStudy:
     """The study of a file.
@@ -71,7 +72,7 @@ def study(
     height = _length(layer_height, "--layer-height", Bead.model_fields["layer_height"])
     width = _length(bead_width, "--bead-width", Bead.model_fields["width"])
     switching = _when(when)
-    program = read_program(file, layers=layers, layer_height=height, bead_width=width, progress=progress)
+    program = read_program(file, layers=layers, layer_height=height, bead_width=width, unit=unit, progress=progress)
     toolpath = printed(program, switching)
     found = height or estimated_layer_height(toolpath) or _thickness(toolpath)
     return PathStudy(

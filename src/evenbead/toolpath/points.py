@@ -8,7 +8,7 @@ A row says how its point is *reached*: at this speed, with the bead on (1) or of
 stand in any order and be separated by commas, semicolons or tabs; a decimal comma is understood where the comma
 does not separate. Empty lines and what follows a `#` are passed over.
 
-A length without a unit is not guessed at: a list read in metres instead of millimetres is a thousand walls.
+A list without any unit is taken in millimetres, and says so; one that gives some units must give all.
 """
 
 from __future__ import annotations

@@ -56,6 +56,13 @@ class Samples:
         ahead = way - self.way[sample]
         return float(self.x[sample] + ahead * self.east[sample]), float(self.y[sample] + ahead * self.north[sample])
 
+    def moves(self) -> tuple[Indices, Floats]:
+        """The move on which each look falls, and the share of it that lies before: (s,) each."""
+        k = np.minimum(np.searchsorted(self._way_after, self.way, side="right"), len(self._move) - 1)
+        level = np.diff(self._way_after, prepend=0.0)[k]
+        before = self.way - (self._way_after[k] - level)
+        return self._move[k], np.clip(np.divide(before, level, out=np.full(len(k), 0.5), where=level > 0), 0.0, 1.0)
+
     def move_at(self, way: float) -> int:
         """The printed move that begins nearest to this way."""
         k = min(int(np.searchsorted(self._way_after, way)), len(self._move) - 1)

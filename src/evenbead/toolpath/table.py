@@ -34,6 +34,9 @@ _MANY: Final = 20
 _LONGEST: Final = 10_000
 """Letters in a line; more is no table."""
 
+_USUAL: Final = {"x": "mm", "y": "mm", "z": "mm", "speed": "mm/s"}
+"""Common practice, no source: what a list means that gives no units at all. One that gives some must give all."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Table:
@@ -165,6 +168,7 @@ def _columns(header: _Header, *, source: str) -> tuple[list[_Column], tuple[str,
     columns: list[_Column] = []
     faults: list[Fault] = []
     unused = []
+    without_units = not any(mark in header.text for mark in "[(")
 
     def fault(what: str, expected: str, key: str = "") -> None:
         faults.append(Fault(what=what, expected=expected, file=source, line=header.line, key=key))
@@ -183,7 +187,14 @@ def _columns(header: _Header, *, source: str) -> tuple[list[_Column], tuple[str,
             fault(f'"{name}" stands in two columns', "expected one", title)
         else:
             try:
-                columns.append(_Column(name=name, place=place, factor=_factor(name, unit), title=title))
+                columns.append(
+                    _Column(
+                        name=name,
+                        place=place,
+                        factor=_factor(name, unit or (_USUAL.get(name) if without_units else None)),
+                        title=title,
+                    )
+                )
             except UnitFault as refused:
                 fault(refused.what, refused.expected, title)
     have = {column.name for column in columns} | {fault.key.partition("[")[0].strip().casefold() for fault in faults}
@@ -191,7 +202,10 @@ def _columns(header: _Header, *, source: str) -> tuple[list[_Column], tuple[str,
         fault(f"no column {' and no column '.join(missing)}", _EXAMPLE)
     if faults:
         raise InputRefused(faults)
-    return columns, tuple(f'column "{title}" is not used' for title in unused)
+    notes = [f'column "{title}" is not used' for title in unused]
+    if without_units:
+        notes.append("the header gives no units: lengths are taken as mm, speeds as mm/s")
+    return columns, tuple(notes)
 
 
 def _factor(name: str, unit: str | None) -> float:
