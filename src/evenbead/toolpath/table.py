@@ -81,6 +81,10 @@ class _Header:
     def separator(self) -> str:
         return next((mark for mark in "\t;" if mark in self.text), ",")
 
+    @property
+    def has_units(self) -> bool:
+        return any(mark in self.text for mark in "[(")
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Rows:
@@ -168,7 +172,6 @@ def _columns(header: _Header, *, source: str) -> tuple[list[_Column], tuple[str,
     columns: list[_Column] = []
     faults: list[Fault] = []
     unused = []
-    without_units = not any(mark in header.text for mark in "[(")
 
     def fault(what: str, expected: str, key: str = "") -> None:
         faults.append(Fault(what=what, expected=expected, file=source, line=header.line, key=key))
@@ -187,14 +190,8 @@ def _columns(header: _Header, *, source: str) -> tuple[list[_Column], tuple[str,
             fault(f'"{name}" stands in two columns', "expected one", title)
         else:
             try:
-                columns.append(
-                    _Column(
-                        name=name,
-                        place=place,
-                        factor=_factor(name, unit or (_USUAL.get(name) if without_units else None)),
-                        title=title,
-                    )
-                )
+                factor = _factor(name, unit, header)
+                columns.append(_Column(name=name, place=place, factor=factor, title=title))
             except UnitFault as refused:
                 fault(refused.what, refused.expected, title)
     have = {column.name for column in columns} | {fault.key.partition("[")[0].strip().casefold() for fault in faults}
@@ -202,19 +199,18 @@ def _columns(header: _Header, *, source: str) -> tuple[list[_Column], tuple[str,
         fault(f"no column {' and no column '.join(missing)}", _EXAMPLE)
     if faults:
         raise InputRefused(faults)
-    notes = [f'column "{title}" is not used' for title in unused]
-    if without_units:
-        notes.append("the header gives no units: lengths are taken as mm, speeds as mm/s")
-    return columns, tuple(notes)
+    taken = () if header.has_units else ("the header gives no units: lengths are taken as mm, speeds as mm/s",)
+    return columns, (*(f'column "{title}" is not used' for title in unused), *taken)
 
 
-def _factor(name: str, unit: str | None) -> float:
+def _factor(name: str, unit: str | None, header: _Header) -> float:
     """SI per unit of a column."""
     kind = _COLUMNS[name]
     if kind is None:
         if unit:
             raise UnitFault(f'"{name}" has the unit "{unit}"', "expected none: 1 for printing, 0 for not")
         return 1.0
+    unit = unit or (None if header.has_units else _USUAL[name])
     if not unit:
         raise UnitFault(f'"{name}" has no unit', f'expected it in brackets, such as "{name} [{kind.metric}]"')
     return parse(f"1 {unit}", kind)
