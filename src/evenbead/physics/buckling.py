@@ -18,6 +18,7 @@ rather than bends (the load factor is then a few percent too high); and for mort
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -34,6 +35,28 @@ if TYPE_CHECKING:
 # Rows times layers worked on at once: about what a processor's own memory holds.
 _BLOCK = 12_000
 _MOST_ITERATIONS = 500
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Walls:
+    """Walls as they stand at single moments, one in each row, layers from the foot up.
+
+    Attributes
+    ----------
+    rigidity : (walls, layers) array
+        Of bending, for each metre of wall; without meaning where nothing stands. [N*m]
+    load : (walls, layers) array
+        Weight at the foot of each layer, its own included; zero where nothing stands. [N/m]
+    height : (layers,) or (walls, layers) array
+        Of the layers. [m]
+    shape : tuple
+        Of the draws and moments that the rows are. [1]
+    """
+
+    rigidity: Floats
+    load: Floats
+    height: Floats
+    shape: tuple[int, ...]
 
 
 def plate_modulus(modulus: Numbers, poisson: Numbers) -> Numbers:
@@ -92,6 +115,45 @@ def bending_rigidity(*, modulus: Numbers, width: Numbers, poisson: Numbers = 0.0
     return plate_modulus(modulus, poisson) * width**3 / 12.0
 
 
+def standing_walls(layers: Layers, modulus: Floats, *, poisson: Numbers = 0.0, moments: Floats | None = None) -> Walls:
+    """What stands at each moment, each moment of each draw a wall of its own.
+
+    Parameters
+    ----------
+    layers : Layers
+        Of the wall. [-]
+    modulus : (..., layers, moments) array
+        Young's modulus of each layer at each moment. [Pa]
+    poisson : float or array
+        As in `plate_modulus`. [1]
+    moments : (..., moments) array, optional
+        As in `fresh_wall.ages`. [s]
+
+    Returns
+    -------
+    walls : Walls
+        [-]
+
+    Source: definition.
+    """
+    load = loads(layers, moments)
+    width = np.asarray(layers.width)
+    width = width[..., :, None] if width.ndim else width
+    rigidity = np.asarray(bending_rigidity(modulus=np.asarray(modulus), width=width, poisson=poisson))
+    if not np.all((rigidity > 0.0) | (load == 0.0)):
+        raise ValueError("a layer that stands has no stiffness above zero")
+    height = np.asarray(layers.height, np.float64)
+    shape = np.broadcast_shapes(load.shape, rigidity.shape, (*height.shape[:-1], 1, 1))
+
+    def rows(values: Floats) -> Floats:
+        turned = np.swapaxes(np.broadcast_to(values, shape), -1, -2)
+        return np.reshape(turned, (-1, shape[-2]))
+
+    # Layer heights that are the same in all draws stay one row.
+    heights = np.broadcast_to(height, (shape[-2],)) if height.ndim <= 1 else rows(height[..., :, None])
+    return Walls(rigidity=rows(rigidity), load=rows(load), height=heights, shape=(*shape[:-2], shape[-1]))
+
+
 def buckling_course(
     layers: Layers,
     modulus: Floats,
@@ -132,21 +194,11 @@ def buckling_course(
     >>> course.load_factor[-2:], int(course.governing_layer)
     (array([1.37779, 1.13930]), 0)
     """
-    load = loads(layers, moments)
-    width = np.asarray(layers.width)
-    width = width[..., :, None] if width.ndim else width
-    rigidity = np.asarray(bending_rigidity(modulus=np.asarray(modulus), width=width, poisson=poisson))
-    height = np.asarray(layers.height, np.float64)
-    shape = np.broadcast_shapes(load.shape, rigidity.shape, (*height.shape[:-1], 1, 1))
-
-    def rows(values: Floats) -> Floats:
-        turned = np.swapaxes(np.broadcast_to(values, shape), -1, -2)
-        return np.reshape(turned, (-1, shape[-2]))
-
-    heights = height if height.ndim <= 1 else rows(height[..., :, None])
-    factor, layer = buckling_of_columns(rigidity=rows(rigidity), load=rows(load), height=heights, tolerance=tolerance)
-    final = (*shape[:-2], shape[-1])
-    return Course(load_factor=factor.reshape(final), layer=layer.reshape(final))
+    walls = standing_walls(layers, modulus, poisson=poisson, moments=moments)
+    factor, layer = buckling_of_columns(
+        rigidity=walls.rigidity, load=walls.load, height=walls.height, tolerance=tolerance
+    )
+    return Course(load_factor=factor.reshape(walls.shape), layer=layer.reshape(walls.shape))
 
 
 def buckling_of_columns(
