@@ -4,8 +4,8 @@ Two formulas are in use, both for a free water surface and both for slabs. Print
 they are upper bounds for the loss; a wall has two faces and no mould, so that its trouble starts at lower rates than a
 slab's. Either can be off by 40 %: both are always given, and a conclusion holds only where it holds for both.
 
-Wind is that half a metre above the surface. A weather station's, at 10 m, is carried down by `wind_at_height`. How much has
-left until the next bead covers the face stands in `drying_dose`.
+Wind is that half a metre above the surface. A weather station's, at 10 m, is carried down by `wind_at_height`. How
+much has left until the next bead covers the face stands in `drying_dose`.
 """
 
 from __future__ import annotations

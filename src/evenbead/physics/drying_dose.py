@@ -1,11 +1,12 @@
 """How much water a face has lost until the next bead covers it: the drying dose, through changing weather.
 
-The rate of loss is that of `drying`. Its sum over the interval is what a layer interval does to a face: a short interval
-in wind can dry it more than a long one in fog, which is why no interval alone is a limit.
+The rate of loss is that of `drying`. Its sum over the interval is what an interval does to a face: a short one in wind
+can dry it more than a long one in fog, which is why no interval alone is a limit.
 """
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -15,8 +16,61 @@ from evenbead.physics.ranges import within
 if TYPE_CHECKING:
     from numpy.typing import ArrayLike, NDArray
 
+    from evenbead.physics.drying import Evaporation
+
     Floats = NDArray[np.float64]
     Numbers = float | Floats
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DryingDose:
+    """Water lost from a wet face over a time, by both formulas.
+
+    Attributes
+    ----------
+    uno : float or array
+        By Uno's formula. [kg/m^2]
+    menzel : float or array
+        By Menzel's. [kg/m^2]
+    """
+
+    uno: Numbers
+    menzel: Numbers
+
+    @property
+    def higher(self) -> Numbers:
+        """The cautious one of the two. [kg/m^2]"""
+        higher: Numbers = np.maximum(self.uno, self.menzel)
+        return higher
+
+
+def drying_doses(time: ArrayLike, weather: Evaporation, *, since: Numbers, until: Numbers) -> DryingDose:
+    """Water lost from each area of a wet face between two moments, by both formulas.
+
+    Parameters
+    ----------
+    time : (n,) array
+        Moments at which the rates are known, ascending. [s]
+    weather : Evaporation
+        Rates at each, as (n,) arrays. [kg/m^2/s]
+    since : float or array
+        When each face was laid. [s]
+    until : float or array
+        When each was covered, not before. [s]
+
+    Returns
+    -------
+    dose : DryingDose
+        [kg/m^2]
+
+    Valid for: as `drying_dose`.
+
+    Source: as `drying_dose`.
+    """
+    return DryingDose(
+        uno=drying_dose(time, weather.uno, since=since, until=until),
+        menzel=drying_dose(time, weather.menzel, since=since, until=until),
+    )
 
 
 def drying_dose(time: ArrayLike, rate: ArrayLike, *, since: Numbers, until: Numbers) -> Numbers:
