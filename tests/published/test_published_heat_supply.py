@@ -11,8 +11,19 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from evenbead.physics import heat, water_transport
+from evenbead.physics import (
+    coil_textbook,
+    cooling_coil,
+    cord,
+    heat,
+    ice_bath,
+    motor_start,
+    power_supply,
+    water_supply,
+    water_transport,
+)
 from evenbead.physics.heat import Charge, Heats
+from evenbead.physics.orifice import orifice_flow
 from evenbead.physics.water_transport import WATER_HEAT
 from evenbead.quantities import TEMPERATURE, Kind, parse
 
@@ -31,10 +42,12 @@ PRINTED = re.compile(r"(?P<number>[+-]?\d+(?:\.(?P<decimals>\d+))?(?:e(?P<power>
 def si(text):
     """A printed quantity in SI, whatever its kind; numbers and lists of quantities as they come."""
     if isinstance(text, list):
-        return np.array([si(item) for item in text])
+        return np.array([si(item) for item in text], float)
     if not isinstance(text, str):
         return text
-    unit = text.split(" ", 1)[1]
+    first, unit = text.split(" ", 1)
+    if not first[0].isdigit():
+        return unit  # a name, such as "gauge 12 AWG"
     kind = TEMPERATURE if unit.startswith("deg") else Kind(name="a quantity", si=unit, metric=unit, us=unit)
     return parse(text, kind)
 
@@ -77,10 +90,197 @@ def liquid_water(*, temperatures):
     }
 
 
+def tube_in_a_bath(*, flow, specific_heat, inlet, outlet, bath, film, diameter):
+    run = {"inlet_temp_c": inlet, "outlet_temp_c": outlet, "bath_temp_c": bath}
+    units = cooling_coil.transfer_units(**run)
+    conductance = cooling_coil.coil_conductance(flow=flow, specific_heat=specific_heat, **run)
+    ours = cooling_coil.coil_outlet(
+        flow=flow, inlet_temp_c=inlet, conductance=conductance, bath_temp_c=bath, specific_heat=specific_heat
+    )
+    assert ours.temperature_c == pytest.approx(outlet)
+    return {
+        "transfer_units": units,
+        "effectiveness": ours.effectiveness,
+        "heat_taken_up": -ours.heat,
+        "area": conductance / film,
+        "length": conductance / film / (np.pi * diameter),
+    }
+
+
+def laminar_line(
+    *, velocity, diameter, length, density, kinematic_viscosity, conductivity, specific_heat, prandtl, inlet, bath
+):
+    reynolds = velocity * diameter / kinematic_viscosity
+    nusselt = coil_textbook.nusselt_laminar_entry(diameter / length * reynolds * prandtl)
+    film = nusselt * conductivity / diameter
+    ours = cooling_coil.coil_outlet(
+        flow=density * velocity * np.pi / 4 * diameter**2,
+        inlet_temp_c=inlet,
+        conductance=film * np.pi * diameter * length,
+        bath_temp_c=bath,
+        specific_heat=specific_heat,
+    )
+    return {
+        "reynolds": reynolds,
+        "nusselt": nusselt,
+        "film": film,
+        "outlet": ours.temperature_c,
+        "heat": ours.heat,
+    }
+
+
+def turbulent_tube(*, velocity, diameter, kinematic_viscosity, prandtl, conductivity, difference):
+    reynolds = velocity * diameter / kinematic_viscosity
+    nusselt = coil_textbook.nusselt_dittus_boelter(reynolds, prandtl, fluid_is="heated")
+    film = nusselt * conductivity / diameter
+    return {"nusselt": nusselt, "film": film, "heat_per_length": film * np.pi * diameter * difference}
+
+
+def films_in_series(
+    *,
+    flow,
+    density,
+    bore,
+    outer_diameter,
+    viscosity,
+    conductivity,
+    specific_heat,
+    outside_film,
+    wall_conductivity,
+    inlet,
+    outlet,
+    outside,
+):
+    reynolds = 4 * flow * density / (np.pi * bore * viscosity)
+    nusselt = coil_textbook.nusselt_dittus_boelter(
+        reynolds, viscosity * specific_heat / conductivity, fluid_is="heated"
+    )
+    film = nusselt * conductivity / bore
+    metre = coil_textbook.Coil(
+        length=1.0,
+        bore=bore,
+        outer_diameter=outer_diameter,
+        turn_diameter=1.0,  # plays no part here
+        wall_conductivity=wall_conductivity,
+    )
+    each = coil_textbook.series_conductance(metre, inside_film=film, outside_film=outside_film)
+    wanted = cooling_coil.coil_conductance(
+        flow=flow * density,
+        inlet_temp_c=inlet,
+        outlet_temp_c=outlet,
+        bath_temp_c=outside,
+        specific_heat=specific_heat,
+    )
+    return {
+        "reynolds": reynolds,
+        "film": film,
+        "overall": each / (np.pi * outer_diameter),
+        "length": wanted / each,
+    }
+
+
+def free_cylinder(*, rayleigh, prandtl, conductivity, diameter, length, difference):
+    nusselt = coil_textbook.nusselt_free_cylinder(rayleigh, prandtl)
+    film = nusselt * conductivity / diameter
+    return {"nusselt": nusselt, "film": film, "heat": film * np.pi * diameter * length * difference}
+
+
+def ice_in_a_day(*, heat):
+    return {"ice": ice_bath.ice_rate(heat) * 86400}
+
+
+def gnielinski(*, reynolds, prandtl):
+    return {"nusselt": coil_textbook.nusselt_gnielinski(reynolds, prandtl)}
+
+
+def critical_reynolds(*, bore, turn):
+    return {"reynolds": coil_textbook.critical_reynolds(bore / turn)}
+
+
+def effectiveness(*, transfer_units):
+    return {"effectiveness": cooling_coil.effectiveness(transfer_units)}
+
+
+def hose(*, flow, bore, length, roughness, density, viscosity):
+    loss = water_supply.hose_loss(
+        water_supply.WaterHose(length=length, bore=bore, roughness=roughness),
+        flow,
+        density=density,
+        viscosity=viscosity,
+    )
+    return {
+        "reynolds": loss.reynolds,
+        "friction_factor": loss.friction_factor,
+        "pressure": loss.pressure,
+        "head": loss.pressure / (density * 9.81),
+        "power": loss.pressure * flow,
+    }
+
+
+def flow_through_orifice(*, pressure_drop, orifice, bore, density):
+    flow = orifice_flow(pressure_drop=pressure_drop, orifice=orifice, bore=bore, density=density)
+    return {"flow": flow, "velocity": flow / (np.pi / 4 * bore**2)}
+
+
+def drop_of_a_gauge(*, gauge, length, current, voltage):
+    drop = cord.voltage_drop(current=current, length=length, resistance=cord.gauge_resistance(gauge))
+    return {"drop": drop, "share": drop / voltage}
+
+
+def drop_with_three_phases(*, ohm_per_1000_ft, length, current, allowed):
+    resistance = ohm_per_1000_ft / si("1000 ft")
+    return {
+        "drop": cord.voltage_drop(current=current, length=length, resistance=resistance, phases=3),
+        "longest": cord.longest_cord(drop=allowed, current=current, resistance=resistance, phases=3),
+    }
+
+
+def start(*, power, letter, voltage, phases, end):
+    ends = motor_start.start_power(power, letter)
+    apparent = {"low": ends.low, "middle": (ends.low + ends.high) / 2, "high": ends.high}[end]
+    return {"apparent": apparent, "current": motor_start.line_current(apparent, voltage=voltage, phases=phases)}
+
+
+def full_load(*, power, supply):
+    current = motor_start.full_load_current(power, supply)
+    return {"current": current, "conductor": power_supply.MOTOR_CONDUCTOR_SHARE * current}
+
+
+def ampacity(*, gauge, ambient):
+    return {"current": cord.conductor_limit(gauge, ambient_temp_c=ambient)}
+
+
+def ambient_factor(*, insulation, ambient):
+    pairs = np.broadcast(insulation, ambient)
+    return {"factor": [float(cord.ampacity_factor(air, insulation_temp_c=limit)) for limit, air in pairs]}
+
+
+def continuous(*, breaker):
+    return {"limit": power_supply.power_check([], power_supply.Supply(voltage=240.0, breaker=breaker)).continuous_limit}
+
+
 EVALUATE = {
     "concrete temperature": concrete_temperature,
     "paste heat": paste_heat,
     "liquid water": liquid_water,
+    "tube in a bath": tube_in_a_bath,
+    "laminar line": laminar_line,
+    "turbulent tube": turbulent_tube,
+    "films in series": films_in_series,
+    "free cylinder": free_cylinder,
+    "ice in a day": ice_in_a_day,
+    "gnielinski": gnielinski,
+    "critical reynolds": critical_reynolds,
+    "effectiveness": effectiveness,
+    "hose": hose,
+    "orifice": flow_through_orifice,
+    "drop of a gauge": drop_of_a_gauge,
+    "drop with three phases": drop_with_three_phases,
+    "start": start,
+    "full load": full_load,
+    "ampacity": ampacity,
+    "ambient factor": ambient_factor,
+    "continuous": continuous,
 }
 
 
