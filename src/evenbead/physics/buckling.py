@@ -1,29 +1,32 @@
 """Buckling under its own weight of a free straight wall whose layers stiffen with age.
 
-Let φ be the slope of the deflected wall, B the bending rigidity of a metre of wall and N the weight above, z upwards.
-The wall buckles when its weight, times the load factor λ, has a solution of
+Let φ be the turn of the cross-section of the deflected wall, B the bending rigidity and S the shear stiffness of a
+metre of wall, and N the weight above. Pushed by λ times its weight the wall leans by ψ = φ + λ N ψ/S. It buckles when
 
-    (B φ')' + λ N φ = 0,   φ = 0 at the foot,   φ' = 0 at the top.
+    (B φ')' + λ N ψ = 0,   φ = 0 at the foot,   φ' = 0 at the top
 
-Finite elements: in each layer the deflection is a cubic, as in a Hermite beam element, so that φ is a parabola; B is
-one number for each layer, and N falls linearly through it. A free wall is statically determinate, and with φ written as
-a straight line plus a bubble, inverse iteration needs no more than two running sums: moments from the top down, slopes
-from the foot up. Nothing is assembled or factored, and all moments and draws go at once. The result is that of
-assembled Hermite elements to the last digits; it approaches from above, with the fourth power of the layer height.
+has a solution. In the thin theory S is endless and ψ = φ. Fresh walls fall when only a few widths high, and then the
+thick theory matters: at four widths it takes off about 6 %.
 
-This fails for a wall that leans, is pushed by wind or nozzle, or rests on soft ground; for one so thick that it shears
-rather than bends (the load factor is then a few percent too high); and for mortar that creeps. `buckling_held` and
-`buckling_curved` treat walls that are not free or not straight; for those, this is the lower bound.
+Finite elements: in each layer φ is a parabola, as in a Hermite beam element, and so is ψ, which may jump between
+layers; B and S are one number for each layer, and N falls linearly through it. A free wall is statically determinate,
+and with φ written as a straight line plus a bubble, inverse iteration needs no more than two running sums: moments from
+the top down, turns from the foot up. Nothing is assembled or factored, and all moments and draws go at once. The thin
+result is that of assembled Hermite elements to the last digits, near the truth by the fourth power of layer height.
+
+This fails for a wall that leans, is pushed by wind or nozzle, or rests on soft ground; for beads that hang over each
+other; and for mortar that creeps. `buckling_held` and `buckling_curved` treat walls that are not free or not straight;
+for those, this is the lower bound.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal
 
 import numpy as np
 
-from evenbead.physics.fresh_wall import Course, Layers, loads
+from evenbead.physics.fresh_wall import Course, Layers
+from evenbead.physics.wall_stiffness import standing_walls
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -32,126 +35,11 @@ if TYPE_CHECKING:
     Whole = NDArray[np.int64]
     Numbers = float | Floats
 
+Theory = Literal["thick", "thin"]
+
 # Rows times layers worked on at once: about what a processor's own memory holds.
 _BLOCK = 12_000
 _MOST_ITERATIONS = 500
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Walls:
-    """Walls as they stand at single moments, one in each row, layers from the foot up.
-
-    Attributes
-    ----------
-    rigidity : (walls, layers) array
-        Of bending, for each metre of wall; without meaning where nothing stands. [N*m]
-    load : (walls, layers) array
-        Weight at the foot of each layer, its own included; zero where nothing stands. [N/m]
-    height : (layers,) or (walls, layers) array
-        Of the layers. [m]
-    shape : tuple
-        Of the draws and moments that the rows are. [1]
-    """
-
-    rigidity: Floats
-    load: Floats
-    height: Floats
-    shape: tuple[int, ...]
-
-
-def plate_modulus(modulus: Numbers, poisson: Numbers) -> Numbers:
-    """Modulus with which a long wall bends, E/(1 - ν²), because its ends can't spread.
-
-    Parameters
-    ----------
-    modulus : float or array
-        Young's modulus. [Pa]
-    poisson : float or array
-        Poisson's ratio; 0 gives a narrow column, and is cautious. [1]
-
-    Returns
-    -------
-    modulus : float or array
-        [Pa]
-
-    Valid for: walls many times longer than thick.
-
-    Source: [Suiker2018], from memory; plate theory of any textbook.
-
-    Examples
-    --------
-    >>> plate_modulus(78e3, 0.3)
-    85714.3
-    """
-    return modulus / (1.0 - poisson**2)
-
-
-def bending_rigidity(*, modulus: Numbers, width: Numbers, poisson: Numbers = 0.0) -> Numbers:
-    """Bending rigidity of a metre of wall, E d³/(12 (1 - ν²)).
-
-    Parameters
-    ----------
-    modulus : float or array
-        Young's modulus. [Pa]
-    width : float or array
-        Of the wall, d. [m]
-    poisson : float or array
-        As in `plate_modulus`. [1]
-
-    Returns
-    -------
-    rigidity : float or array
-        [N*m]
-
-    Valid for: beads that rest on each other over the width given.
-
-    Source: [Suiker2018], from memory; plate theory of any textbook.
-
-    Examples
-    --------
-    >>> bending_rigidity(modulus=78e3, width=0.04, poisson=0.3)
-    0.45714
-    """
-    return plate_modulus(modulus, poisson) * width**3 / 12.0
-
-
-def standing_walls(layers: Layers, modulus: Floats, *, poisson: Numbers = 0.0, moments: Floats | None = None) -> Walls:
-    """What stands at each moment, each moment of each draw a wall of its own.
-
-    Parameters
-    ----------
-    layers : Layers
-        Of the wall. [-]
-    modulus : (..., layers, moments) array
-        Young's modulus of each layer at each moment. [Pa]
-    poisson : float or array
-        As in `plate_modulus`. [1]
-    moments : (..., moments) array, optional
-        As in `fresh_wall.ages`. [s]
-
-    Returns
-    -------
-    walls : Walls
-        [-]
-
-    Source: definition.
-    """
-    load = loads(layers, moments)
-    width = np.asarray(layers.width)
-    width = width[..., :, None] if width.ndim else width
-    rigidity = np.asarray(bending_rigidity(modulus=np.asarray(modulus), width=width, poisson=poisson))
-    if not np.all((rigidity > 0.0) | (load == 0.0)):
-        raise ValueError("a layer that stands has no stiffness above zero")
-    height = np.asarray(layers.height, np.float64)
-    shape = np.broadcast_shapes(load.shape, rigidity.shape, (*height.shape[:-1], 1, 1))
-
-    def rows(values: Floats) -> Floats:
-        turned = np.swapaxes(np.broadcast_to(values, shape), -1, -2)
-        return np.reshape(turned, (-1, shape[-2]))
-
-    # Layer heights that are the same in all draws stay one row.
-    heights = np.broadcast_to(height, (shape[-2],)) if height.ndim <= 1 else rows(height[..., :, None])
-    return Walls(rigidity=rows(rigidity), load=rows(load), height=heights, shape=(*shape[:-2], shape[-1]))
 
 
 def buckling_course(
@@ -160,6 +48,7 @@ def buckling_course(
     *,
     poisson: Numbers = 0.0,
     moments: Floats | None = None,
+    theory: Theory = "thick",
     tolerance: float = 1e-6,
 ) -> Course:
     """How near a growing free wall is to buckling at each moment, and which layer bends most as it does.
@@ -174,6 +63,8 @@ def buckling_course(
         As in `plate_modulus`. [1]
     moments : (..., moments) array, optional
         As in `fresh_wall.ages`. [s]
+    theory : "thick" or "thin"
+        Whether shear counts; thick is lower. [-]
     tolerance : float
         Relative change of the load factor at which the iteration ends; the error is far smaller. [1]
 
@@ -192,17 +83,21 @@ def buckling_course(
     >>> wall = even_layers(16, interval=18.6, height=0.01, width=0.04, density=2070.0)
     >>> course = buckling_course(wall, 78e3 + 20.0 * ages(wall), poisson=0.3)
     >>> course.load_factor[-2:], int(course.governing_layer)
-    (array([1.37779, 1.13930]), 0)
+    (array([1.27868, 1.06671]), 0)
     """
     walls = standing_walls(layers, modulus, poisson=poisson, moments=moments)
     factor, layer = buckling_of_columns(
-        rigidity=walls.rigidity, load=walls.load, height=walls.height, tolerance=tolerance
+        rigidity=walls.rigidity,
+        shear=walls.shear if theory == "thick" else None,
+        load=walls.load,
+        height=walls.height,
+        tolerance=tolerance,
     )
     return Course(load_factor=factor.reshape(walls.shape), layer=layer.reshape(walls.shape))
 
 
 def buckling_of_columns(
-    *, rigidity: Floats, load: Floats, height: Numbers, tolerance: float = 1e-6
+    *, rigidity: Floats, load: Floats, height: Numbers, shear: Floats | None = None, tolerance: float = 1e-6
 ) -> tuple[Floats, Whole]:
     """Load factors of many free walls, one in each row, layers from the foot up.
 
@@ -215,6 +110,8 @@ def buckling_of_columns(
         stands. [N/m]
     height : float or array
         Of the layers, ``(layers,)`` or ``(walls, layers)``. [m]
+    shear : (walls, layers) array, optional
+        Stiffness against it, for each metre of wall; endless, which is the thin theory, unless given. [N/m]
     tolerance : float
         As in `buckling_course`. [1]
 
@@ -223,7 +120,7 @@ def buckling_of_columns(
     load_factor : (walls,) array
         Infinite where nothing stands. [1]
     layer : (walls,) array
-        Index of the layer in which most of the bending energy sits. [1]
+        Index of the layer in which most of the elastic energy sits. [1]
 
     Valid for: see the module.
 
@@ -246,35 +143,43 @@ def buckling_of_columns(
         if used:
             block = np.s_[start:end, :used]
             own = heights[..., :used] if heights.ndim == 1 else heights[block]
-            factor[start:end], layer[start:end] = _block(rigidity[block], load[block], own, tolerance)
+            sheared = None if shear is None else shear[block]
+            factor[start:end], layer[start:end] = _block(rigidity[block], sheared, load[block], own, tolerance)
         start = end
     return factor, layer
 
 
-def _block(rigidity: Floats, load: Floats, height: Floats, tolerance: float) -> tuple[Floats, Whole]:
+def _block(
+    rigidity: Floats, shear: Floats | None, load: Floats, height: Floats, tolerance: float
+) -> tuple[Floats, Whole]:
     """Inverse iteration with Rayleigh quotients, all rows at once."""
     stands = load > 0.0
-    limber = height / np.where(stands, rigidity, 1.0)
-    limber[~stands] = 0.0
-    geometric = _Geometric(load, height)
-    low, high, bubble = np.ones_like(load), np.ones_like(load), np.zeros_like(load)
-    low[:, 0] = 0.0
-    forces = geometric.times(low, high, bubble)
+    limber = np.where(stands, height / np.where(stands, rigidity, 1.0), 0.0)
+    slack = None if shear is None else np.where(stands, 1.0 / np.where(stands, shear * height, 1.0), 0.0)
+    geometric = _geometric(load, height)
+    lean = np.zeros((3, *load.shape))
+    lean[:2] = 1.0
     factor, energy = np.full(len(load), np.inf), np.zeros_like(load)
+    forces = _pushed(geometric, lean)
     for _ in range(_MOST_ITERATIONS):
         before = factor
         moment = _moments(forces)
-        turn, bubble = moment * limber, forces[2] * limber * (3.0 / 16.0)
-        high = np.cumsum(turn, axis=1)
-        low[:, 1:] = high[:, :-1]
-        energy = moment * turn + forces[2] * bubble
-        forces = geometric.times(low, high, bubble)
-        work = (low * forces[0] + high * forces[1] + bubble * forces[2]).sum(axis=1)
+        turn = moment * limber
+        lean[1] = np.cumsum(turn, axis=1)
+        lean[0, :, 1:], lean[0, :, 0] = lean[1, :, :-1], 0.0
+        lean[2] = forces[2] * limber * (3.0 / 16.0)
+        energy = moment * turn + forces[2] * lean[2]
+        if slack is not None:
+            sheared = np.tensordot(_PLAIN_INVERSE, forces, axes=1) * slack
+            lean += sheared
+            energy += (sheared * forces).sum(axis=0)
+        forces = _pushed(geometric, lean)
+        work = (lean * forces).sum(axis=(0, 2))
         stood = work > 0.0
         factor = np.where(stood, energy.sum(axis=1) / np.where(stood, work, 1.0), np.inf)
         if np.all(np.abs(factor - before)[stood] <= tolerance * factor[stood]):
             break
-        # Keeps the slopes near one; without it their size falls by the load factor each time.
+        # Keeps the turns near one; without it their size falls by the load factor each time.
         forces *= np.where(stood, factor, 1.0)[:, None]
     return factor, energy.argmax(axis=1)
 
@@ -286,24 +191,24 @@ def _moments(forces: Floats) -> Floats:
     return np.asarray(np.cumsum(nodes[:, ::-1], axis=1)[:, ::-1])
 
 
-class _Geometric:
-    """The element matrices of the weight, for slopes low (1 - x) + high x + bubble 4x(1 - x) and x from 0 to 1."""
+# A lean is low (1 - x) + high x + bubble 4x(1 - x) in each layer, x from 0 at its foot to 1. These are the integrals of
+# the products of the three, and the same weighted with 1 - x; weighted with x they are mirrored.
+_PLAIN_INVERSE = np.linalg.inv(np.array([[1 / 3, 1 / 6, 1 / 3], [1 / 6, 1 / 3, 1 / 3], [1 / 3, 1 / 3, 8 / 15]]))
+_BELOW = np.array([[1 / 4, 1 / 12, 1 / 5], [1 / 12, 1 / 12, 2 / 15], [1 / 5, 2 / 15, 4 / 15]])
+_ABOVE = _BELOW[np.ix_([1, 0, 2], [1, 0, 2])]
 
-    def __init__(self, load: Floats, height: Floats) -> None:
-        above = np.zeros_like(load)
-        above[:, :-1] = load[:, 1:]
-        both = height * (load + above)
-        self.low_low = height * (3.0 * load + above) / 12.0
-        self.high_high = height * (load + 3.0 * above) / 12.0
-        self.low_high = both / 12.0
-        self.low_bubble = height * (3.0 * load + 2.0 * above) / 15.0
-        self.high_bubble = height * (2.0 * load + 3.0 * above) / 15.0
-        self.bubble_bubble = both * (4.0 / 15.0)
 
-    def times(self, low: Floats, high: Floats, bubble: Floats) -> Floats:
-        """What turns the lower end, the upper end and the bubble of each layer, in this order."""
-        forces = np.empty((3, *low.shape))
-        forces[0] = self.low_low * low + self.low_high * high + self.low_bubble * bubble
-        forces[1] = self.low_high * low + self.high_high * high + self.high_bubble * bubble
-        forces[2] = self.low_bubble * low + self.high_bubble * high + self.bubble_bubble * bubble
-        return forces
+def _geometric(load: Floats, height: Floats) -> dict[tuple[int, int], Floats]:
+    """The element matrices of the weight, their upper halves."""
+    above = np.zeros_like(load)
+    above[:, :-1] = load[:, 1:]
+    low, high = load * height, above * height
+    return {(i, j): _BELOW[i, j] * low + _ABOVE[i, j] * high for i in range(3) for j in range(i, 3)}
+
+
+def _pushed(geometric: dict[tuple[int, int], Floats], lean: Floats) -> Floats:
+    """How the weight, leaning, turns the lower end, the upper end and the bubble of each layer."""
+    forces = np.empty_like(lean)
+    for row in range(3):
+        forces[row] = sum(geometric[min(row, k), max(row, k)] * lean[k] for k in range(3))
+    return forces

@@ -21,8 +21,8 @@ from typing import TYPE_CHECKING, Literal
 
 import numpy as np
 
-from evenbead.physics.buckling import standing_walls
 from evenbead.physics.fresh_wall import Course, Layers
+from evenbead.physics.wall_stiffness import standing_walls
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray

@@ -19,8 +19,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from evenbead.errors import NotPossible
-from evenbead.physics.buckling import bending_rigidity, plate_modulus
 from evenbead.physics.constants import GRAVITY
+from evenbead.physics.wall_stiffness import bending_rigidity, plate_modulus
 
 if TYPE_CHECKING:
     from collections.abc import Callable
