@@ -38,6 +38,7 @@ SMOOTH_HOSE = 1.5e-6
 
 _WATER_AT_20 = 1.0016e-3
 _GRAVITY = 9.806_65
+_AT_REST = 1e-12
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -260,7 +261,7 @@ def hose_loss(
     reynolds = density * velocity * hose.bore / within(viscosity, "viscosity", above=0.0)
     factor = friction_factor(reynolds, relative_roughness=hose.roughness / hose.bore)
     # In a hose at rest the laminar factor is infinite and the loss is none: 64/Re v² goes to zero with v.
-    along = np.where(velocity > 0.0, factor, 0.0) * hose.length / hose.bore
+    along = np.where(reynolds > _AT_REST, factor, 0.0) * hose.length / hose.bore
     return HoseLoss(
         pressure=(along + hose.fittings) * density * velocity**2 / 2.0 + density * _GRAVITY * hose.rise,
         velocity=velocity,
