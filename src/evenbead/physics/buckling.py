@@ -66,7 +66,8 @@ def buckling_course(
     theory : "thick" or "thin"
         Whether shear counts; thick is lower. [-]
     tolerance : float
-        Relative change of the load factor at which the iteration ends; the error is far smaller. [1]
+        Relative change of the load factor at which the iteration ends; the error is smaller, but for walls no higher
+        than wide, which shear. [1]
 
     Returns
     -------
@@ -177,7 +178,7 @@ def _block(
         work = (lean * forces).sum(axis=(0, 2))
         stood = work > 0.0
         factor = np.where(stood, energy.sum(axis=1) / np.where(stood, work, 1.0), np.inf)
-        if np.all(np.abs(factor - before)[stood] <= tolerance * factor[stood]):
+        if np.all(np.abs(factor[stood] - before[stood]) <= tolerance * factor[stood]):
             break
         # Keeps the turns near one; without it their size falls by the load factor each time.
         forces *= np.where(stood, factor, 1.0)[:, None]
