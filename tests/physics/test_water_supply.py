@@ -84,6 +84,11 @@ def test_a_hose_at_rest_takes_only_its_height():
     assert hose_loss(WaterHose(length=30.0, bore=13e-3, rise=2.0), 0.0).pressure == pytest.approx(19577, abs=1)
 
 
+@pytest.mark.parametrize("flow", [5e-324, 1e-300, 1e-30])
+def test_a_drip_takes_next_to_nothing_and_does_not_overflow(flow):
+    assert 0.0 <= hose_loss(WaterHose(length=30.0, bore=13e-3), flow).pressure < 1e-9
+
+
 def test_the_two_readings_lie_on_their_own_curve():
     assert tap_pressure(TAP, 0.0) == 4.0e5
     assert tap_pressure(TAP, TAP.flow) == pytest.approx(3.0e5)

@@ -56,6 +56,6 @@ def friction_factor(reynolds: Numbers, *, relative_roughness: Numbers = 0.0) -> 
         inside = roughness + 2.51 * root / turbulent
         slope = 1.0 + 2.0 / np.log(10.0) * 2.51 / turbulent / inside
         root = root - (root + 2.0 * np.log10(inside)) / slope
-    with np.errstate(divide="ignore"):
+    with np.errstate(divide="ignore", over="ignore"):
         factor: Numbers = np.where(number < LAMINAR_UP_TO, np.divide(64.0, number), root**-2)[()]
     return factor
