@@ -16,12 +16,12 @@ HERE = Path(__file__).parent
 
 
 def shelter() -> str:
-    """A wind shelter for two-part mortar: a wavy ring with a round niche in each of 84 layers, bead by E axis."""
-    height, feed, around, radius = 15.0, 7200, 265, 160.0
+    """A wind shelter for two-part mortar: a wavy ring with a round niche in each of 60 layers, bead by E axis."""
+    height, feed, around, radius = 12.0, 6000, 360, 160.0
     lines = [
         "%",
         "(Wind shelter, Otterby yard: an invented print)",
-        "(bead 45 mm wide, 15 mm high; E counts mm of bead)",
+        "(bead 65 mm wide, 12 mm high; E counts mm of bead)",
         "G21 G17 G90 G94",
         "M82",
         "G92 E0",
@@ -33,9 +33,9 @@ def shelter() -> str:
     ]
     first, last = points[0], points[-1]
     e = 0.0
-    for layer in range(84):
+    for layer in range(60):
         z = height * (layer + 1)
-        lines += [f"; layer {layer + 1} of 84", f"G0 Z{z:.1f} F12000", f"G0 X{first[0]:.3f} Y{first[1]:.3f}"]
+        lines += [f"; layer {layer + 1} of 60", f"G0 Z{z:.1f} F12000", f"G0 X{first[0]:.3f} Y{first[1]:.3f}"]
         for position, (start, end) in enumerate(itertools.pairwise(points)):
             e += math.dist(start, end)
             speed = f" F{feed}" if position == 0 else ""
@@ -52,17 +52,17 @@ def shelter() -> str:
                 lines.append(f"G2 X{x:.3f} Y{y:.3f} {form} E{e:.3f}")
         e += math.dist((last[0], radius), first)
         lines.append(f"G1 X{first[0]:.3f} Y{first[1]:.3f} E{e:.3f}")
-    lines += ["G0 Z1320. F12000", "M2", "%"]
+    lines += ["G0 Z800. F12000", "M2", "%"]
     return "\n".join(lines) + "\n"
 
 
 def planter() -> str:
     """A long planter for one-part mortar: two wavy strands with round ends in each of 60 layers, bead by M7/M9."""
-    height, feed, around = 15.0, 6000, 170
+    height, feed, around = 8.0, 4800, 170
     lines = [
         "%",
         "(Planter, Otterby yard: an invented print)",
-        "(bead 50 mm wide, 15 mm high; M7 starts the bead, M9 ends it)",
+        "(bead 80 mm wide, 8 mm high; M7 starts the bead, M9 ends it)",
         "N10 G21 G17 G90 G91.1 G94",
     ]
     number = 20
@@ -85,7 +85,7 @@ def planter() -> str:
         for words in block:
             lines.append(f"N{number} {words}")
             number += 10
-    lines += [f"N{number} G0 Z1000.", f"N{number + 10} M2", "%"]
+    lines += [f"N{number} G0 Z600.", f"N{number + 10} M2", "%"]
     return "\n".join(lines) + "\n"
 
 

@@ -170,6 +170,9 @@ STIFFNESS_RATE = Kind(name="a growth of stiffness", si="Pa/s", metric="kPa/min",
 VISCOSITY = Kind(name="a viscosity", si="Pa*s", metric="Pa*s", us="Pa*s")
 POWER = Kind(name="a power", si="W", metric="kW", us="hp")
 MOLAR_ENERGY = Kind(name="an energy per mole", si="J/mol", metric="kJ/mol", us="kJ/mol")
+VOLTAGE = Kind(name="a voltage", si="V", metric="V", us="V")
+CURRENT = Kind(name="a current", si="A", metric="A", us="A")
+EVAPORATION = Kind(name="a rate of drying", si="kg/m^2/s", metric="kg/m^2/h", us="lb/ft^2/h")
 TEMPERATURE = Kind(name="a temperature", si="degC", metric="degC", us="degF")
 
 

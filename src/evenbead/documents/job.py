@@ -9,7 +9,7 @@ from typing import Annotated, Literal
 from pydantic import BeforeValidator, Discriminator, Field, Tag, ValidationInfo, field_validator
 
 from evenbead.documents.fields import Assumed, Document, Number, Quantity, Text, as_typed, refusal
-from evenbead.quantities import ACCELERATION, DURATION, SMALL_LENGTH, SPEED, TEMPERATURE, VOLUME, WIND
+from evenbead.quantities import ACCELERATION, DURATION, EVAPORATION, SMALL_LENGTH, SPEED, TEMPERATURE, VOLUME, WIND
 
 _YEARS = range(2000, 2200)
 
@@ -173,6 +173,24 @@ class Limits(Document):
     width_outside: Annotated[
         Share, Assumed("common practice, no source: a fiftieth of the path, at its sharpest corners")
     ] = Field(default=0.02, description="share of the printed length that may be outside the width tolerance")
+    evaporation: Annotated[
+        float,
+        Quantity(EVAPORATION, low="0.01 kg/m^2/h", high="10 kg/m^2/h"),
+        Assumed("half the usual alarm for slabs, as cited for mixes that bleed little; transferred to printed walls"),
+    ] = Field(default=0.5 / 3600, description="fastest allowed drying of a fresh surface")
+    stability: Annotated[
+        float,
+        Number(1, 20),
+        Assumed("common practice, no source: twice the load until the model is proven on this site"),
+    ] = Field(default=2.0, description="by what the weight must be multiplied before the fresh wall fails in the model")
+    pause: Annotated[
+        float,
+        Quantity(DURATION, low="0 s", high="4 h"),
+        Assumed("common practice, no source: a bag split, a lump, a phone call"),
+    ] = Field(default=300.0, description="stop that the day must be able to bear at any moment")
+    weather_gap: Annotated[
+        float, Quantity(DURATION, low="10 min", high="48 h"), Assumed("common practice, no source")
+    ] = Field(default=6 * 3600.0, description="longest time over which weather is interpolated or held")
     pause_over: Annotated[
         float,
         Quantity(DURATION, low="0 s", high="2 h"),

@@ -62,7 +62,20 @@ class ExponentialGrowth(Document):
     time: Annotated[float, Quantity(DURATION, low="1 min", high="24 h")] = Field(description="characteristic time")
 
 
-Growth = Annotated[LinearGrowth | ExponentialGrowth, Field(discriminator="law")]
+class BilinearGrowth(Document):
+    """Yield stress first recovers fast, from dynamic to static, then grows slowly."""
+
+    law: Literal["bilinear"]
+    reflocculation: Annotated[float, Quantity(STRESS_RATE, low="0.01 Pa/min", high="1e6 Pa/min")] = Field(
+        description="fast growth at first"
+    )
+    rise: Annotated[float, Quantity(STRESS, low="0 Pa", high="100 kPa")] = Field(
+        description="static less dynamic yield stress"
+    )
+    structuration: YieldGrowth = Field(description="slow growth after that")
+
+
+Growth = Annotated[LinearGrowth | ExponentialGrowth | BilinearGrowth, Field(discriminator="law")]
 
 
 class Fresh(Document):
@@ -73,6 +86,9 @@ class Fresh(Document):
     ] = Field(default=20.0, description="temperature the values below were measured at")
     yield_stress: Annotated[float, Quantity(STRESS, low="1 Pa", high="100 kPa")] | None = Field(
         default=None, description="just after it is laid"
+    )
+    dynamic_yield_stress: Annotated[float, Quantity(STRESS, low="1 Pa", high="100 kPa")] | None = Field(
+        default=None, description="while it flows in the hose; `yield_stress` counts unless given, which is cautious"
     )
     plastic_viscosity: Annotated[float, Quantity(VISCOSITY, low="0.01 Pa*s", high="10000 Pa*s")] | None = Field(
         default=None, description="slope of the flow curve"
@@ -91,9 +107,18 @@ class Fresh(Document):
     open_time: Annotated[float, Quantity(DURATION, low="1 min", high="24 h")] | None = Field(
         default=None, description="how long it stays printable and bonds to the next layer"
     )
-    activation_energy: Annotated[float, Quantity(MOLAR_ENERGY, low="1 kJ/mol", high="200 kJ/mol")] | None = Field(
-        default=None, description="how strongly temperature speeds it up"
-    )
+    activation_energy: Annotated[
+        float,
+        Quantity(MOLAR_ENERGY, low="1 kJ/mol", high="200 kJ/mol"),
+        Assumed("[ASTM-C1074] suggests 40 to 45 kJ/mol for plain cement, from memory"),
+    ] = Field(default=40e3, description="how strongly temperature speeds it up")
+
+
+class MeasuredGrowth(Document):
+    """Growth of the yield stress at one dose of accelerator, linear with age."""
+
+    dose: Dose = Field(description="kg per kg of powder")
+    rate: YieldGrowth = Field(description="growth of the yield stress at this dose")
 
 
 class Accelerator(Document):
@@ -104,6 +129,9 @@ class Accelerator(Document):
         default=None, description="lowest and highest dose the supplier allows"
     )
     growth: Growth | None = Field(default=None, description="growth of the yield stress with this dose mixed in")
+    measured: tuple[MeasuredGrowth, ...] = Field(
+        default=(), description="linear growth at several doses; read between them instead of `growth`"
+    )
     pause_limit: Annotated[float, Quantity(DURATION, low="0 min", high="24 h")] | None = Field(
         default=None, description="longest stop the supplier allows with accelerator mixed in"
     )

@@ -9,6 +9,8 @@ from pydantic_core import PydanticCustomError
 
 from evenbead.documents.fields import Assumed, Document, Number, Quantity, Text, refusal, with_refusal
 from evenbead.quantities import (
+    AREA,
+    CURRENT,
     DENSITY,
     DURATION,
     LENGTH,
@@ -18,7 +20,10 @@ from evenbead.quantities import (
     ROTATION,
     SHORT_DURATION,
     SMALL_LENGTH,
+    TEMPERATURE,
+    VOLTAGE,
     VOLUME,
+    VOLUME_FLOW,
 )
 
 MotorSpeed = Annotated[float, Quantity(ROTATION, low="0 rpm", high="20000 rpm")]
@@ -135,6 +140,11 @@ class Mixer(Document):
     power: Annotated[float, Quantity(POWER, low="0 kW", high="200 kW")] | None = Field(
         default=None, description="rated power of the mixing motor"
     )
+    heat_share: Annotated[
+        float,
+        Number(0, 1),
+        Assumed("common practice, no source: no published value was found; all of it is the upper bound"),
+    ] = Field(default=0.5, description="share of the rated power that ends as heat in the mortar")
 
 
 class Hopper(Document):
@@ -168,6 +178,65 @@ class Hose(Document):
     pressure_limit: Annotated[float, Quantity(PRESSURE, low="0.5 bar", high="300 bar")] | None = Field(
         default=None, description="what the hose and its couplings may bear; the lowest of them counts"
     )
+    rise: Annotated[float, Quantity(LENGTH, low="-50 m", high="100 m"), Assumed("nozzle as high as the mixer")] = Field(
+        default=0.0, description="height of the nozzle above the mixer"
+    )
+
+
+class PowerPoint(Document):
+    """The electric supply, for a plausibility check."""
+
+    voltage: Annotated[float, Quantity(VOLTAGE, low="50 V", high="1000 V")] = Field(
+        description="between the conductors used"
+    )
+    phases: Annotated[int, Number(1, 3, whole=True)] = Field(default=1, description="1 or 3")
+    breaker: Annotated[float, Quantity(CURRENT, low="1 A", high="400 A")] = Field(description="rating of the breaker")
+    cord_length: Annotated[float, Quantity(LENGTH, low="0 m", high="300 m")] | None = Field(
+        default=None, description="from the supply to the station"
+    )
+    cord_section: Annotated[float, Quantity(AREA, low="0.5 mm^2", high="50 mm^2")] | None = Field(
+        default=None, description="copper section of each conductor of the cord"
+    )
+    other_power: Annotated[float, Quantity(POWER, low="0 kW", high="100 kW")] = Field(
+        default=0.0, description="rated power of all other motors at the station together"
+    )
+
+
+class WaterSupply(Document):
+    """The water that arrives, as read at its gauge twice."""
+
+    static_pressure: Annotated[float, Quantity(PRESSURE, low="0.1 bar", high="16 bar")] = Field(
+        description="with nothing drawn"
+    )
+    running_pressure: Annotated[float, Quantity(PRESSURE, low="0 bar", high="16 bar")] = Field(
+        description="while so much is drawn"
+    )
+    running_flow: Annotated[float, Quantity(VOLUME_FLOW, low="0.1 L/min", high="500 L/min")] = Field(
+        description="drawn at the running pressure"
+    )
+    needed_pressure: Annotated[float, Quantity(PRESSURE, low="0 bar", high="16 bar")] = Field(
+        description="that the station needs while it runs"
+    )
+
+
+class Coil(Document):
+    """A coil in an ice bath that cools the mixing water, as found in one timed run at this site."""
+
+    flow: Annotated[float, Quantity(VOLUME_FLOW, low="0.1 L/min", high="100 L/min")] = Field(
+        description="water through it"
+    )
+    water_in: Annotated[float, Quantity(TEMPERATURE, low="0 degC", high="60 degC")] = Field(
+        description="before the coil"
+    )
+    water_out: Annotated[float, Quantity(TEMPERATURE, low="0 degC", high="60 degC")] = Field(
+        description="after the coil"
+    )
+    bath: Annotated[
+        float, Quantity(TEMPERATURE, low="0 degC", high="40 degC"), Assumed("a bath with ice in it, stirred")
+    ] = Field(default=0.0, description="temperature of the bath")
+    ice: Annotated[float, Quantity(MASS, low="0 kg", high="2000 kg")] | None = Field(
+        default=None, description="ice it holds"
+    )
 
 
 class Service(Document):
@@ -200,4 +269,7 @@ class Station(Document):
     accelerator: AcceleratorChannel | None = Field(default=None)
     hopper: Hopper
     hose: Hose
+    power: PowerPoint | None = Field(default=None)
+    water_supply: WaterSupply | None = Field(default=None)
+    coil: Coil | None = Field(default=None)
     service: tuple[Service, ...] = Field(default=())

@@ -66,8 +66,8 @@ def buckling_course(
     theory : "thick" or "thin"
         Whether shear counts; thick is lower. [-]
     tolerance : float
-        Relative change of the load factor at which the iteration ends; the error is smaller, but for walls no higher
-        than wide, which shear. [1]
+        Relative change of the load factor at which the iteration ends; the error is smaller, but up to
+        ten times that while a wall is no higher than wide. [1]
 
     Returns
     -------

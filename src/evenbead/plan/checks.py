@@ -8,11 +8,11 @@ from evenbead.physics.metering_design import next_catch_speed
 from evenbead.plan.model import Check
 from evenbead.plan.spans import percent, span
 from evenbead.plan.width import width_outside
-from evenbead.quantities import DURATION, LENGTH, MASS, ROTATION, SMALL_LENGTH, shown
+from evenbead.quantities import LENGTH, MASS, ROTATION, SMALL_LENGTH, shown
 
 if TYPE_CHECKING:
     from evenbead.documents import Case
-    from evenbead.plan.model import ChannelSetting, Expected, Materials, Settings, Settling, Verdict
+    from evenbead.plan.model import ChannelSetting, Expected, Materials, Settings, Verdict
     from evenbead.plan.width import WidthOutside
     from evenbead.quantities import UnitSystem
     from evenbead.toolpath.layers import Layers
@@ -157,36 +157,4 @@ def hopper_check(case: Case, materials: Materials, *, powder_flow: float, system
         governs=governs,
         change=change,
         kind=MASS,
-    )
-
-
-def hose_age_check(case: Case, settling: Settling) -> Check:
-    """How old is the mortar when it leaves the nozzle, against its open time?"""
-    fresh = case.mortar.fresh
-    open_time = fresh.open_time if fresh else None
-    age = settling.age_at_nozzle
-    why = f"{span(age)} from water contact to nozzle at the mean flow"
-    if open_time is None:
-        return Check(
-            name="hose age",
-            verdict="unknown",
-            value=age,
-            limit=None,
-            margin=None,
-            why=f"{why}; the mortar gives no open time",
-            governs="open time",
-            change="measure how long the mortar stays printable and give it as fresh.open_time",
-            kind=DURATION,
-        )
-    verdict: Verdict = "ok" if age <= open_time / 2 else "caution" if age <= open_time else "stop"
-    return Check(
-        name="hose age",
-        verdict=verdict,
-        value=age,
-        limit=open_time,
-        margin=open_time - age,
-        why=f"{why}, open time {span(open_time)} at its reference temperature",
-        governs="hose volume" if settling.hose_volume > settling.chamber_volume else "chamber volume",
-        change="" if verdict == "ok" else "a shorter or thinner hose, or more flow",
-        kind=DURATION,
     )

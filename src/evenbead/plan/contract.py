@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
 from typing import TYPE_CHECKING, Any
 
 from evenbead import __version__
@@ -9,7 +10,7 @@ from evenbead.quantities import MASS_FLOW, ROTATION, VOLUME, VOLUME_FLOW, conver
 
 if TYPE_CHECKING:
     from evenbead.physics.uncertainty import Estimate
-    from evenbead.plan.model import ChannelSetting, Check, LayerColumns, Plan
+    from evenbead.plan.model import ChannelSetting, Check, LayerColumns, Plan, StartHour
 
 
 def as_contract(plan: Plan) -> dict[str, Any]:
@@ -82,6 +83,8 @@ def as_contract(plan: Plan) -> dict[str, Any]:
             },
         },
         "checks": [_check(check) for check in plan.checks],
+        "start_hours": [_start_hour(plan, hour) for hour in plan.start_hours],
+        "best_start": _start_hour(plan, plan.best_start) if plan.best_start else None,
         "layers": list(layer_rows(plan.layers)),
         "assumed": [{"key": a.key, "value": a.value, "source": a.source} for a in plan.assumed],
         "notes": list(plan.notes),
@@ -102,6 +105,14 @@ def layer_rows(layers: LayerColumns) -> list[dict[str, float | int]]:
         }
         for k in range(len(layers))
     ]
+
+
+def _start_hour(plan: Plan, hour: StartHour) -> dict[str, Any]:
+    return {
+        "start": (plan.start + timedelta(seconds=hour.shift)).isoformat(),
+        "room": hour.room,
+        "governs": hour.governs,
+    }
 
 
 def _channel(channel: ChannelSetting) -> dict[str, Any]:

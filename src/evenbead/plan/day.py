@@ -7,14 +7,20 @@ from typing import TYPE_CHECKING
 from evenbead.documents import Assumption
 from evenbead.errors import InputRefused
 from evenbead.plan.cautions import cautions_for
-from evenbead.plan.checks import hopper_check, hose_age_check, ratio_check, speed_checks, width_check
+from evenbead.plan.checks import hopper_check, ratio_check, speed_checks, width_check
 from evenbead.plan.demand import demand_of, layer_columns, progress_of
+from evenbead.plan.fresh.all import fresh_checks
+from evenbead.plan.fresh.conditions import day_of, require_bridged
+from evenbead.plan.fresh.situation import Situation
+from evenbead.plan.fresh.start_hour import best_start, start_hours
 from evenbead.plan.materials import WASH_WATER_SOURCE, materials_for
-from evenbead.plan.model import Plan
+from evenbead.plan.model import Plan, Weather
 from evenbead.plan.running import running_time
 from evenbead.plan.settings import expected_from, proportions_of, settings_for
 from evenbead.plan.settling import settling_of
 from evenbead.quantities import VOLUME, shown
+from evenbead.toolpath.footprint import footprint_of
+from evenbead.toolpath.intervals import intervals_of
 from evenbead.toolpath.layers import layers_of
 from evenbead.toolpath.timing import timing_of
 
@@ -71,13 +77,27 @@ def plan_day(case: Case, toolpath: Toolpath, *, made_at: datetime, system: UnitS
     settling = settling_of(case.station.mixer, case.station.hose, case.mortar.water_powder_ratio, flow=demand.flow.mean)
     running = running_time(toolpath, timing, pause_over=job.limits.pause_over)
     materials = materials_for(case, proportions, demand, settling, running)
+    require_bridged(case)
+    columns = layer_columns(timing, layers, bead)
+    situation = Situation(
+        case=case,
+        day=day_of(case, settings, duration=demand.duration),
+        layers=columns,
+        intervals=intervals_of(toolpath, timing, bead_width=bead.width, layer_height=bead.layer_height),
+        settings=settings,
+        settling=settling,
+        proportions=proportions,
+        footprint=footprint_of(toolpath, layers, 0, bead_width=bead.width),
+        system=system,
+    )
     checks = (
         *speed_checks(settings, system),
         ratio_check(case, settings, expected, system),
         width_check(case, toolpath, timing, layers, flow=demand.flow.mean, system=system),
         hopper_check(case, materials, powder_flow=settings.powder.mass_flow, system=system),
-        hose_age_check(case, settling),
+        *fresh_checks(situation),
     )
+    hours = start_hours(situation, duration=demand.duration)
     return Plan(
         job=job.name,
         station=case.station.name,
@@ -90,9 +110,16 @@ def plan_day(case: Case, toolpath: Toolpath, *, made_at: datetime, system: UnitS
         settling=settling,
         materials=materials,
         checks=checks,
-        layers=layer_columns(timing, layers, bead),
+        layers=columns,
         progress=progress_of(toolpath, timing, bead),
-        assumed=tuple(_assumed(case, toolpath, timing, materials, system)),
+        weather=Weather(
+            time=situation.day.time,
+            air_c=situation.day.air_c,
+            fresh_c=situation.day.fresh_c if situation.day.fresh_known else None,
+        ),
+        start_hours=hours,
+        best_start=best_start(hours),
+        assumed=(*_assumed(case, toolpath, timing, materials, system), *situation.day.assumed),
         notes=(f"when the bead is on: {toolpath.why}", *toolpath.notes),
         cautions=cautions_for(case.mortar),
     )

@@ -181,6 +181,24 @@ class Check:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class StartHour:
+    """A start so much later than the job's own [s], and the share of the tightest limit that it leaves."""
+
+    shift: float
+    room: float
+    governs: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Weather:
+    """Temperatures along the print, for charts: (m,) each. Times in s from the start; None is not known."""
+
+    time: Floats
+    air_c: Floats | None
+    fresh_c: Floats | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class LayerColumns:
     """One row for each layer: (k,) each. Heights and lengths in m, volumes in m³, times in s."""
 
@@ -219,6 +237,9 @@ class Plan:
     checks: tuple[Check, ...]
     layers: LayerColumns
     progress: Progress
+    weather: Weather
+    start_hours: tuple[StartHour, ...]
+    best_start: StartHour | None
     assumed: tuple[Assumption, ...]
     notes: tuple[str, ...]
     cautions: tuple[str, ...]

@@ -116,6 +116,8 @@ def _print(plan: Plan, system: UnitSystem) -> Iterable[tuple[str, str]]:
     parts = (("laying", demand.on_time), ("travel", demand.travel_time), ("dwell", demand.dwell_time))
     named = ", ".join(f"{words.span(time)} {name}" for name, time in parts if time > 0)
     yield "time", f"{words.span(demand.duration)}: {named}"
+    if plan.best_start is not None:
+        yield "best start", words.best_start(plan)
     for note in plan.notes:
         yield "note", note
 

@@ -8,7 +8,7 @@ from collections import Counter
 from datetime import timedelta
 from typing import TYPE_CHECKING
 
-from evenbead.plan.spans import span
+from evenbead.plan.spans import percent, span
 from evenbead.quantities import MASS_FLOW, ROTATION, converted, rounded, shown, unit_label
 
 if TYPE_CHECKING:
@@ -23,6 +23,7 @@ __all__ = [
     "VERDICTS",
     "WORDS",
     "bags",
+    "best_start",
     "between",
     "channels",
     "clock",
@@ -145,3 +146,16 @@ def refill_words(refills: Iterable[Refill], start: datetime) -> list[str]:
         f"{bags(count)} at " + "  ".join(clock(start, refill.at) for refill in group)
         for count, group in itertools.groupby(refills, key=lambda refill: refill.bags)
     ]
+
+
+def best_start(plan: Plan) -> str:
+    """The best start hour of the day, and what it buys."""
+    best = plan.best_start
+    if best is None:
+        return "not known without weather"
+    now = next((hour for hour in plan.start_hours if hour.shift == 0), None)
+    if best.shift == 0 or (now is not None and best.room - now.room < 0.02):
+        return f"{clock(plan.start, 0)} as planned: no other hour of the weather given leaves more room"
+    room = f"{percent(max(best.room, 0.0))} of the tightest limit ({best.governs}) is left"
+    planned = "" if now is None else f", {percent(max(now.room, 0.0))} as planned"
+    return f"{clock(plan.start, best.shift)}: {room}{planned}"

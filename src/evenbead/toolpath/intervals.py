@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from evenbead.toolpath.model import Floats, Toolpath
     from evenbead.toolpath.timing import Timing
 
+_BEYOND = 1.75  # layer heights above the bead found beneath: something between was missed, or nothing is there
 _LIES_ON = 0.55  # share of the layer height by which a covering bead is higher, as for layers
 
 
@@ -73,7 +74,9 @@ def intervals_of(toolpath: Toolpath, timing: Timing, *, bead_width: float, layer
     """
     rise = _LIES_ON * layer_height
     samples = samples_of(toolpath, spacing=bead_width / 2)
-    lower, _ = beneath(samples, reach=bead_width / 2, rises=(rise, rise))
+    # Looks that the border of one grid parts are held together by the other; the later bead is the one beneath.
+    lower = np.maximum(*(beneath(samples, reach=bead_width / 2, rises=(rise, rise), shift=s)[0] for s in (0.0, 0.5)))
+    lower[samples.z - samples.z[lower] > _BEYOND * layer_height] = -1
     move, share = samples.moves()
     laid = timing.start[move] + share * (timing.duration[move] - toolpath.dwell[move])
     upper = np.flatnonzero(lower >= 0)

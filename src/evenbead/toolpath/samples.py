@@ -140,7 +140,9 @@ def breaks_of(toolpath: Toolpath, samples: Samples, *, rise: float) -> Breaks:
     )
 
 
-def beneath(samples: Samples, *, reach: float, rises: tuple[float, float]) -> tuple[Indices, Indices]:
+def beneath(
+    samples: Samples, *, reach: float, rises: tuple[float, float], shift: float = 0.0
+) -> tuple[Indices, Indices]:
     """The most recent sample that each sample lies on, for either of two least rises; -1 for none.
 
     Parameters
@@ -152,8 +154,10 @@ def beneath(samples: Samples, *, reach: float, rises: tuple[float, float]) -> tu
     rises : (float, float)
         Least difference in height, the larger one first. The height of the lower bead is carried on along
         its slope to the place of the upper one. [m]
+    shift : float
+        By what share of a cell the grid is moved: two looks that one grid parts, another holds together. [1]
     """
-    order, cell = _by_cell(samples, angle=_across(samples), size=2 * reach)
+    order, cell = _by_cell(samples, angle=_across(samples), size=2 * reach, shift=shift)
     x, y, z = samples.x[order], samples.y[order], samples.z[order]
     uphill_x, uphill_y = (samples.slope * samples.east)[order], (samples.slope * samples.north)[order]
     # Beads of one run lie on each other only if some way was made between them; those of two runs always may.
@@ -199,12 +203,12 @@ def _across(samples: Samples) -> float:
     return float(_DIRECTIONS[np.argmin(weight @ share)])
 
 
-def _by_cell(samples: Samples, *, angle: float, size: float) -> tuple[Indices, Indices]:
+def _by_cell(samples: Samples, *, angle: float, size: float, shift: float) -> tuple[Indices, Indices]:
     """Samples ordered by cell and within it by time, and the cell of each."""
     cosine, sine = np.cos(angle) / size, np.sin(angle) / size
     x, y = samples.x - samples.x[0], samples.y - samples.y[0]
-    column = np.floor(cosine * x + sine * y).astype(np.int64)
-    row = np.floor(cosine * y - sine * x).astype(np.int64)
+    column = np.floor(cosine * x + sine * y + shift).astype(np.int64)
+    row = np.floor(cosine * y - sine * x + shift).astype(np.int64)
     bits = max(len(column) - 1, 1).bit_length()
     # Cells share a number now and then; their samples are far apart and never taken for neighbours.
     number = ((column * 73_856_093) ^ (row * 19_349_663)) & ((1 << (62 - bits)) - 1)

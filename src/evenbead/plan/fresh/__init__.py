@@ -1,0 +1,1 @@
+"""The fresh mortar in the plan: will it stand, bond, pump and stay cool, hour by hour."""
