@@ -217,7 +217,9 @@ def test_draws_at_once_are_draws_one_by_one():
             laid=many.laid[draw], height=UNEVEN.height, width=widths[draw], area=many.area[draw], density=2100.0
         )
         alone = buckling_course(one, modulus[draw], poisson=0.3)
-        assert together.load_factor[draw] == pytest.approx(alone.load_factor, rel=1e-5)
+        assert together.load_factor[draw, 5:] == pytest.approx(alone.load_factor[5:], rel=1e-6)
+        # How long is iterated depends on who else is iterated, which low walls show.
+        assert together.load_factor[draw] == pytest.approx(alone.load_factor, rel=1e-4)
     assert together.least.shape == (30,)
 
 
