@@ -223,7 +223,8 @@ def critical_reynolds(hedstrom_number: Numbers) -> Numbers:
     def too_large(x: Floats, ratio: Floats) -> Floats:
         return x - ratio * (1.0 - x) ** 3
 
-    found = elementwise.find_root(too_large, (0.0, 1.0), args=(ratio,))
+    # A root next to nothing need not be halved down to the smallest float.
+    found = elementwise.find_root(too_large, (0.0, 1.0), args=(ratio,), tolerances={"xatol": 1e-15})
     x = np.asarray(found.x, np.float64)
     # He/(8x) is 2100/(1 - x)³, which also holds where both vanish.
     number: Numbers = (_NEWTONIAN_LIMIT / (1.0 - x) ** 3 * (1.0 - 4.0 / 3.0 * x + x**4 / 3.0))[()]
