@@ -93,10 +93,10 @@ def first_order_from_draws(inputs: Mapping[str, ArrayLike], result: ArrayLike) -
     Examples
     --------
     >>> from evenbead.physics.draws import unit_points
-    >>> points = unit_points(["a", "b"], count=4096, seed=1, how="random")
-    >>> shares = first_order_from_draws(points, 3.0 * points["a"] + 4.0 * points["b"])
+    >>> points = unit_points(["a", "b"], count=16_384, seed=1)
+    >>> shares = first_order_from_draws(points, points["a"] + 2.0 * points["b"])
     >>> round(shares["a"].value, 2), round(shares["b"].value, 2)
-    (0.36, 0.64)
+    (0.20, 0.80)
     """
     results = _finite(np.asarray(result, np.float64))
     columns = {name: _column(name, column, results) for name, column in inputs.items()}
