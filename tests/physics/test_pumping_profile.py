@@ -7,7 +7,14 @@ import pytest
 from scipy.integrate import quad
 
 from evenbead.physics.pumping import FlowCurve, SlipLayer, mean_velocity
-from evenbead.physics.pumping_profile import critical_reynolds, first_arrival, plug_radius, velocity_at
+from evenbead.physics.pumping_profile import (
+    critical_reynolds,
+    first_arrival,
+    hedstrom,
+    plug_radius,
+    reynolds,
+    velocity_at,
+)
 
 BORE = 0.03
 CURVES = [
@@ -76,10 +83,11 @@ def test_the_critical_reynolds_number_is_as_recomputed():
 
 def test_mortar_in_a_hose_is_far_from_turbulent():
     """Of the order of 1, against thousands."""
-    reynolds = 2100 * 0.17 * 0.025 / 5.0
-    hedstrom = 2100 * 200 * 0.025**2 / 5.0**2
+    ours = reynolds(velocity=0.17, bore=0.025, density=2100.0, viscosity=5.0)
+    limit = critical_reynolds(hedstrom(bore=0.025, density=2100.0, yield_stress=200.0, viscosity=5.0))
 
-    assert reynolds < 0.01 * critical_reynolds(hedstrom)
+    assert ours == pytest.approx(1.785)
+    assert limit > 1000 * ours
 
 
 def test_a_negative_hedstrom_number_is_refused():

@@ -85,6 +85,7 @@ def test_readings_without_a_set_are_refused(time, resistance, why):
 def test_the_needle_is_read_between_the_readings_on_either_side():
     """From (75 min, 31 mm) to (90 min, 22 mm): 75 + 15·6/9 = 85 min, by hand with the formula of [ASTM-C191]."""
     assert needle_set(np.array([60.0, 75.0, 90.0]) * MINUTE, [0.034, 0.031, 0.022]) == pytest.approx(85 * MINUTE)
+    assert needle_set([60.0, 75.0, 90.0], [0.034, 0.025, 0.022]) == 75.0
 
 
 @pytest.mark.parametrize(
