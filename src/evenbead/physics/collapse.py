@@ -163,9 +163,9 @@ def collapse_load_factors(
     load = loads(layers, moments)
     width = np.asarray(layers.width)
     width = width[..., :, None] if width.ndim else width
-    strength = factor * aspect * np.asarray(yield_stress) * width
-    standing = load > 0.0
-    return np.asarray(np.where(standing, strength / np.where(standing, load, 1.0), np.inf))
+    strength = np.asarray(yield_stress) * (factor * aspect * width)
+    shape = np.broadcast_shapes(strength.shape, load.shape)
+    return np.asarray(np.divide(strength, load, out=np.full(shape, np.inf), where=load > 0.0))
 
 
 def collapse_course(
@@ -199,4 +199,6 @@ def collapse_course(
     Source: as `collapse_load_factors`.
     """
     factors = collapse_load_factors(layers, yield_stress, factor=factor, aspect=aspect, moments=moments)
-    return Course(load_factor=factors.min(axis=-2), layer=factors.argmin(axis=-2))
+    layer = factors.argmin(axis=-2)
+    least = np.take_along_axis(factors, layer[..., None, :], axis=-2)[..., 0, :]
+    return Course(load_factor=least, layer=layer)
