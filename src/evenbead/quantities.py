@@ -173,6 +173,7 @@ MOLAR_ENERGY = Kind(name="an energy per mole", si="J/mol", metric="kJ/mol", us="
 VOLTAGE = Kind(name="a voltage", si="V", metric="V", us="V")
 CURRENT = Kind(name="a current", si="A", metric="A", us="A")
 EVAPORATION = Kind(name="a rate of drying", si="kg/m^2/s", metric="kg/m^2/h", us="lb/ft^2/h")
+TEMPERATURE_DIFFERENCE = Kind(name="a temperature difference", si="K", metric="K", us="K")
 TEMPERATURE = Kind(name="a temperature", si="degC", metric="degC", us="degF")
 
 

@@ -9,7 +9,17 @@ from typing import Annotated, Literal
 from pydantic import BeforeValidator, Discriminator, Field, Tag, ValidationInfo, field_validator
 
 from evenbead.documents.fields import Assumed, Document, Number, Quantity, Text, as_typed, refusal
-from evenbead.quantities import ACCELERATION, DURATION, EVAPORATION, SMALL_LENGTH, SPEED, TEMPERATURE, VOLUME, WIND
+from evenbead.quantities import (
+    ACCELERATION,
+    DURATION,
+    EVAPORATION,
+    SMALL_LENGTH,
+    SPEED,
+    TEMPERATURE,
+    TEMPERATURE_DIFFERENCE,
+    VOLUME,
+    WIND,
+)
 
 _YEARS = range(2000, 2200)
 
@@ -198,6 +208,31 @@ class Limits(Document):
     ] = Field(default=30.0, description="the station is stopped when the bead is off for longer than this")
 
 
+class JobSpread(Document):
+    """Standard doubt of the day itself."""
+
+    temperature: Annotated[
+        float,
+        Quantity(TEMPERATURE_DIFFERENCE, low="0 K", high="20 K"),
+        Assumed("common practice, no source: a forecast of yesterday"),
+    ] = Field(default=2.0, description="of air, powder and water together")
+    humidity: Annotated[float, Number(0, 0.5), Assumed("common practice, no source")] = Field(
+        default=0.08, description="of the relative humidity, in absolute terms"
+    )
+    wind: Annotated[float, Number(0, 2), Assumed("common practice, no source")] = Field(
+        default=0.30, description="of the wind, as a share of it"
+    )
+    feed: Annotated[
+        float, Number(0, 0.5), Assumed("common practice, no source: refills, moisture and lot move a feed screw")
+    ] = Field(default=0.02, description="of the ratio beyond the doubt of the catches, as a share of it")
+    collapse_model: Annotated[float, Number(0, 2), Assumed("published predictions were 4 to 10 % off (abstracts)")] = (
+        Field(default=0.10, description="of the collapse model")
+    )
+    buckling_model: Annotated[
+        float, Number(0, 2), Assumed("published predictions were 6 to 41 % off in height, from abstracts and memory")
+    ] = Field(default=0.30, description="of the buckling model, in load")
+
+
 class Job(Document):
     """job.toml"""
 
@@ -214,6 +249,7 @@ class Job(Document):
     weather: tuple[WeatherHour, ...] = Field(default=())
     supply: Supply = Field(default_factory=Supply)
     limits: Limits = Field(default_factory=Limits)
+    spread: JobSpread = Field(default_factory=JobSpread)
 
     @field_validator("weather")
     @classmethod

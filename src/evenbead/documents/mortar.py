@@ -75,6 +75,10 @@ class BilinearGrowth(Document):
     structuration: YieldGrowth = Field(description="slow growth after that")
 
 
+_LAB_TO_SITE = Assumed(
+    "no source for this mortar: laboratories differ by 17 to 53 % on one mix (abstract), repeats at one site by less"
+)
+
 Growth = Annotated[LinearGrowth | ExponentialGrowth | BilinearGrowth, Field(discriminator="law")]
 
 
@@ -150,6 +154,20 @@ class Accelerator(Document):
         return allowed
 
 
+class MortarSpread(Document):
+    """Standard doubt of the fresh values, as a share of each: between what was measured and this day's mortar."""
+
+    yield_stress: Annotated[float, Number(0, 2), _LAB_TO_SITE] = Field(default=0.20, description="of yield stress")
+    growth: Annotated[float, Number(0, 2), _LAB_TO_SITE] = Field(default=0.25, description="of its growth")
+    stiffness: Annotated[float, Number(0, 2), _LAB_TO_SITE] = Field(default=0.25, description="of the elastic modulus")
+    stiffening: Annotated[float, Number(0, 2), _LAB_TO_SITE] = Field(default=0.30, description="of its growth")
+    viscosity: Annotated[float, Number(0, 2), _LAB_TO_SITE] = Field(default=0.25, description="of plastic viscosity")
+    open_time: Annotated[float, Number(0, 2), _LAB_TO_SITE] = Field(default=0.20, description="of the open time")
+    water_sensitivity: Annotated[float, Number(0, 2), _LAB_TO_SITE] = Field(
+        default=0.30, description="of the water sensitivity"
+    )
+
+
 class Hardened(Document):
     """The hardened mortar."""
 
@@ -180,6 +198,7 @@ class Mortar(Document):
         description="needed for a two-part mortar; not used while the kind is one-part",
         validate_default=True,
     )
+    spread: MortarSpread = Field(default_factory=MortarSpread)
     hardened: Hardened | None = Field(default=None)
 
     @field_validator("accelerator")

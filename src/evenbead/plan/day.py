@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from evenbead.documents import Assumption
@@ -29,13 +30,61 @@ if TYPE_CHECKING:
     from datetime import datetime
 
     from evenbead.documents import Case
-    from evenbead.plan.model import Materials
+    from evenbead.plan.model import Demand, Expected, Materials
     from evenbead.quantities import UnitSystem
+    from evenbead.toolpath.layers import Layers
     from evenbead.toolpath.model import Toolpath
     from evenbead.toolpath.timing import Timing
 
 
 _LONGEST_PRINT = 100 * 86_400  # s
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Prepared:
+    """What plan and risk both start from."""
+
+    timing: Timing
+    layers: Layers
+    demand: Demand
+    expected: Expected
+    situation: Situation
+
+
+def prepared(case: Case, toolpath: Toolpath, *, system: UnitSystem = "metric") -> Prepared:
+    """Times, layers, settings and the day's conditions of a print. Raises as `plan_day`."""
+    bead, printing = case.job.bead, case.job.printing
+    timing = timing_of(
+        toolpath,
+        speed=printing.speed,
+        rapid_speed=printing.rapid_speed,
+        acceleration=printing.acceleration,
+        corner_deviation=printing.corner_deviation,
+    )
+    _require_a_day(timing, toolpath)
+    layers = layers_of(toolpath, bead_width=bead.width, layer_height=bead.layer_height)
+    demand = demand_of(toolpath, timing, layers, bead)
+    proportions = proportions_of(case.mortar, case.station)
+    try:
+        settings = settings_for(case, proportions, flow=demand.flow.mean)
+    except InputRefused as refused:
+        raise case.in_station(refused) from None
+    expected = expected_from(case, proportions, settings)
+    settling = settling_of(case.station.mixer, case.station.hose, case.mortar.water_powder_ratio, flow=demand.flow.mean)
+    require_bridged(case)
+    columns = layer_columns(timing, layers, bead)
+    situation = Situation(
+        case=case,
+        day=day_of(case, settings, duration=demand.duration),
+        layers=columns,
+        intervals=intervals_of(toolpath, timing, bead_width=bead.width, layer_height=bead.layer_height),
+        settings=settings,
+        settling=settling,
+        proportions=proportions,
+        footprint=footprint_of(toolpath, layers, 0, bead_width=bead.width),
+        system=system,
+    )
+    return Prepared(timing=timing, layers=layers, demand=demand, expected=expected, situation=situation)
 
 
 def plan_day(case: Case, toolpath: Toolpath, *, made_at: datetime, system: UnitSystem = "metric") -> Plan:
@@ -57,43 +106,15 @@ def plan_day(case: Case, toolpath: Toolpath, *, made_at: datetime, system: UnitS
     InputRefused
         The catches give no speeds, or the toolpath no times.
     """
-    job, bead, printing = case.job, case.job.bead, case.job.printing
-    timing = timing_of(
-        toolpath,
-        speed=printing.speed,
-        rapid_speed=printing.rapid_speed,
-        acceleration=printing.acceleration,
-        corner_deviation=printing.corner_deviation,
-    )
-    _require_a_day(timing, toolpath)
-    layers = layers_of(toolpath, bead_width=bead.width, layer_height=bead.layer_height)
-    demand = demand_of(toolpath, timing, layers, bead)
-    proportions = proportions_of(case.mortar, case.station)
-    try:
-        settings = settings_for(case, proportions, flow=demand.flow.mean)
-    except InputRefused as refused:
-        raise case.in_station(refused) from None
-    expected = expected_from(case, proportions, settings)
-    settling = settling_of(case.station.mixer, case.station.hose, case.mortar.water_powder_ratio, flow=demand.flow.mean)
-    running = running_time(toolpath, timing, pause_over=job.limits.pause_over)
+    ready = prepared(case, toolpath, system=system)
+    job, demand, settings, situation = case.job, ready.demand, ready.situation.settings, ready.situation
+    settling, proportions = situation.settling, situation.proportions
+    running = running_time(toolpath, ready.timing, pause_over=job.limits.pause_over)
     materials = materials_for(case, proportions, demand, settling, running)
-    require_bridged(case)
-    columns = layer_columns(timing, layers, bead)
-    situation = Situation(
-        case=case,
-        day=day_of(case, settings, duration=demand.duration),
-        layers=columns,
-        intervals=intervals_of(toolpath, timing, bead_width=bead.width, layer_height=bead.layer_height),
-        settings=settings,
-        settling=settling,
-        proportions=proportions,
-        footprint=footprint_of(toolpath, layers, 0, bead_width=bead.width),
-        system=system,
-    )
     checks = (
         *speed_checks(settings, system),
-        ratio_check(case, settings, expected, system),
-        width_check(case, toolpath, timing, layers, flow=demand.flow.mean, system=system),
+        ratio_check(case, settings, ready.expected, system),
+        width_check(case, toolpath, ready.timing, ready.layers, flow=demand.flow.mean, system=system),
         hopper_check(case, materials, powder_flow=settings.powder.mass_flow, system=system),
         *fresh_checks(situation),
     )
@@ -106,12 +127,12 @@ def plan_day(case: Case, toolpath: Toolpath, *, made_at: datetime, system: UnitS
         made_at=made_at,
         demand=demand,
         settings=settings,
-        expected=expected,
+        expected=ready.expected,
         settling=settling,
         materials=materials,
         checks=checks,
-        layers=columns,
-        progress=progress_of(toolpath, timing, bead),
+        layers=situation.layers,
+        progress=progress_of(toolpath, ready.timing, job.bead),
         weather=Weather(
             time=situation.day.time,
             air_c=situation.day.air_c,
@@ -119,7 +140,7 @@ def plan_day(case: Case, toolpath: Toolpath, *, made_at: datetime, system: UnitS
         ),
         start_hours=hours,
         best_start=best_start(hours),
-        assumed=(*_assumed(case, toolpath, timing, materials, system), *situation.day.assumed),
+        assumed=(*_assumed(case, toolpath, ready.timing, materials, system), *situation.day.assumed),
         notes=(f"when the bead is on: {toolpath.why}", *toolpath.notes),
         cautions=cautions_for(case.mortar),
     )
@@ -139,7 +160,8 @@ def _require_a_day(timing: Timing, toolpath: Toolpath) -> None:
 def _assumed(
     case: Case, toolpath: Toolpath, timing: Timing, materials: Materials, system: UnitSystem
 ) -> Iterator[Assumption]:
-    yield from case.assumed(system)
+    # The spreads matter only to the risk, which lists them itself.
+    yield from (assumption for assumption in case.assumed(system) if ": spread." not in assumption.key)
     if case.job.printing.when is None:
         yield Assumption(key="job: printing.when", value="as the toolpath shows", source=toolpath.why)
     if case.job.printing.acceleration is None:

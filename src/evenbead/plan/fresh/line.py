@@ -46,7 +46,7 @@ def hose_pressure_check(situation: Situation) -> Check:
     flowing = fresh.dynamic_yield_stress or fresh.yield_stress
     curve = FlowCurve(yield_stress=flowing, consistency=fresh.plastic_viscosity)
     friction = float(pressure_for_flow(situation.settings.flow, length=hose.length, bore=hose.bore, curve=curve))
-    value = friction + _head(situation)
+    value = friction + head_pressure(situation)
     limit = hose.pressure_limit
     verdict: Verdict = "ok" if value <= _EASY * limit else "caution" if value <= limit else "stop"
     return Check(
@@ -63,7 +63,7 @@ def hose_pressure_check(situation: Situation) -> Check:
     )
 
 
-def _head(situation: Situation) -> float:
+def head_pressure(situation: Situation) -> float:
     density = float(fresh_density(situation.proportions))
     return float(static_head(rise=situation.case.station.hose.rise, density=density))
 
@@ -104,7 +104,12 @@ def pause_limits(situation: Situation) -> Iterator[tuple[float, str]]:
             length=max(hose.length, 1e-3), bore=hose.bore, yield_stress=fresh.yield_stress, growth=law_of(fresh.growth)
         )
         rest = longest_pause_along(
-            [line], limit=hose.pressure_limit, history=day.warm, since=mixed, rate=day.rate, head=_head(situation)
+            [line],
+            limit=hose.pressure_limit,
+            history=day.warm,
+            since=mixed,
+            rate=day.rate,
+            head=head_pressure(situation),
         )
         yield float(np.min(rest)), "restart pressure"
     if fresh and fresh.open_time is not None:
