@@ -266,3 +266,9 @@ def test_a_wall_is_as_stiff_as_its_material_says():
     assert bending_rigidity(modulus=12.0, width=2.0) == 8.0
     assert shear_stiffness(modulus=12.0, width=2.0, poisson=0.5) == pytest.approx(12.0 * 2.0 / 3.0 * 5 / 6)
     assert wall_scale(modulus=12.0, width=2.0, density=1 / GRAVITY) == pytest.approx(4 ** (1 / 3))
+
+
+def test_walls_of_which_nothing_stands_never_buckle():
+    factor, _ = buckling_of_columns(rigidity=np.ones((2, 3)), load=np.zeros((2, 3)), height=0.01)
+
+    assert np.all(np.isinf(factor))

@@ -92,3 +92,11 @@ def test_it_takes_uneven_layers_pauses_and_moments():
     assert np.isinf(course.load_factor[0])
     assert course.load_factor[2] > course.load_factor[1]
     assert 0 <= course.layer[-1] < 5
+
+
+def test_moments_may_be_asked_for_in_any_order():
+    backward = WALL.laid[[29, 3, 12]]
+    asked = held_buckling_course(WALL, 80e3 + 60.0 * ages(WALL, backward), length=0.6, poisson=0.3, moments=backward)
+    every = held_buckling_course(WALL, MODULUS, length=0.6, poisson=0.3)
+
+    assert asked.load_factor == pytest.approx(every.load_factor[[29, 3, 12]], rel=1e-5)
