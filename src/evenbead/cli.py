@@ -78,6 +78,46 @@ def plan(  # noqa: PLR0917  (the command line's own names)
 
 
 @app.command()
+def risk(  # noqa: PLR0917
+    job: Annotated[Path, typer.Argument(help="The job, a TOML file.", show_default=False)],
+    draws: Annotated[int, typer.Option("--draws", min=256, max=1_000_000, help="How many days to draw.")] = 10_000,
+    seed: Annotated[int, typer.Option("--seed", min=0, max=2**31, help="The same seed draws the same days.")] = 1,
+    wanted: Annotated[
+        float, typer.Option("--wanted", min=0.0001, max=0.5, help="Wanted probability of each failure, at most.")
+    ] = 0.05,
+    json: Annotated[bool, typer.Option("--json", help="Print the study for scripts instead.")] = False,  # noqa: FBT002
+    window: Annotated[
+        Path | None, typer.Option("--window", help="Draw the workable window (.svg, .png or .pdf).")
+    ] = None,
+    worth: Annotated[
+        Path | None, typer.Option("--worth", help="Draw what measurements would tell (.svg, .png or .pdf).")
+    ] = None,
+) -> None:
+    """Draw thousands of days: what could go wrong.
+
+    The probability of each failure, the measurement that would tell most, the workable window, the fastest pace.
+    """
+    from datetime import UTC, datetime
+
+    from evenbead.documents import read_case
+    from evenbead.report import files
+    from evenbead.report import risk as report
+    from evenbead.toolpath.reading import toolpath_for
+
+    case = read_case(job)
+    files.require_pictures((window, worth), case.files)
+    with _progress(f"Reading {case.toolpath.name}") as told:
+        toolpath = toolpath_for(case.toolpath, case.job, progress=told)
+    made_at = datetime.now(UTC).astimezone()  # noqa: TID251  (the clock is read in commands only)
+    made = report.study(case, toolpath, draws=draws, seed=seed, wanted=wanted, made_at=made_at)
+    report.draw(made, window=window, worth=worth)
+    if json:
+        _print_json(report.as_contract(made))
+    else:
+        report.print_study(made, _console())
+
+
+@app.command()
 def catch(
     file: Annotated[Path, typer.Argument(help="A station (TOML), or a list of catches (CSV).", show_default=False)],
     channel: Annotated[

@@ -87,6 +87,15 @@ def require_picture(path: Path | None, read: Path) -> None:
     require_apart([path], [read])
 
 
+def require_pictures(paths: Iterable[Path | None], inputs: Iterable[Path]) -> None:
+    """Refuse, before the work, pictures that can't be written, share a name, or would write over what is read."""
+    asked = list(paths)
+    faults = [fault for path in asked for fault in faults_of(path, PICTURES)]
+    if faults:
+        raise InputRefused(faults)
+    require_apart(asked, inputs)
+
+
 def require_apart(outputs: Iterable[Path | None], inputs: Iterable[Path]) -> None:
     """Refuse to write over a file that was read."""
     read = {path.resolve() for path in inputs}
