@@ -14,6 +14,7 @@ import warnings
 from pathlib import Path
 
 import machine_code
+import stability
 
 import plan
 
@@ -38,9 +39,27 @@ def page() -> str:
         f"```text\n{machine_code.table(machine_code.measured())}\n```",
         "\n## A plan, reading excluded",
         f"```text\n{plan.table(plan.measured())}\n```",
+        "\n## Whether a growing wall stands",
+        "Collapse and buckling together. The other program is CalculiX, a general finite-element program with solid",
+        "elements: linear buckling of the same wall, started anew for each.\n",
+        f"```text\n{stability_table(stability.measured())}\n```",
         "\n## Commands, cold",
         f"```text\n{commands()}\n```\n",
     ])  # fmt: skip
+
+
+def stability_table(rows: list[stability.Row]) -> str:
+    """The rows as people read them."""
+    return "\n".join(_stability_line(row) for row in rows)
+
+
+def _stability_line(row: stability.Row) -> str:
+    line = f"{row.what:<54}{row.seconds * 1e3:10.2f} ms"
+    if row.limit is not None:
+        line += f"  wanted: under {row.limit:g} s"
+    if row.faster is not None and row.difference is not None:
+        line += f"  {row.faster:6.0f} times as fast, {row.difference:+.2%} off it"
+    return line
 
 
 def commands() -> str:
@@ -48,7 +67,7 @@ def commands() -> str:
     job = "demo/two-part/job.toml"
     rows = [
         ("evenbead --help", ["--help"]),
-        (f"evenbead plan {job} (22,857 lines)", ["plan", job]),
+        (f"evenbead plan {job} (22,029 lines)", ["plan", job]),
         ("evenbead toolpath demo/two-part/shelter.gcode", ["toolpath", "demo/two-part/shelter.gcode"]),
     ]
     return "\n".join(f"{name:<56}{_best(words):6.2f} s" for name, words in rows)
