@@ -12,6 +12,7 @@ from evenbead.plan.day import prepared
 from evenbead.plan.risk import fastest, risk_of, trial_of, window_of
 from evenbead.plan.spans import percent, span
 from evenbead.report.picture import picture, write_together
+from evenbead.report.tables import pairs
 from evenbead.report.window_chart import window_chart
 from evenbead.report.worth_chart import worth_chart
 
@@ -73,8 +74,7 @@ def print_study(made: RiskStudy, console: Console) -> None:
     console.print(Text(f"{made.job}: what could go wrong", style="bold"))
     console.print(Text(f"{made.risk.draws:,} days drawn, seed {made.risk.seed}; intervals hold 95 %", style="dim"))
     console.print()
-    for name, words in _findings(made):
-        console.print(Text(f"{name:<20}", style="dim"), Text(words), sep="", soft_wrap=False)
+    console.print(pairs(_findings(made), name_style="dim"))
 
 
 def _findings(made: RiskStudy) -> Iterator[tuple[str, str]]:

@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     Floats = NDArray[np.float64]
 
 _WIDTH, _HEIGHT = 920, 600
-_LEFT, _RIGHT, _TOP, _BOTTOM = 76, 210, 92, 64
+_LEFT, _RIGHT, _TOP, _BOTTOM = 76, 200, 92, 64
 _NEAR = 24.0  # points on the sheet; neighbours on an edge lie closer
 _CLOSED = "#e6e9ec"
 _OPEN = "#dcefe8"
@@ -43,6 +43,7 @@ def window_chart(window: Window, job: str) -> str:
     _ground(sheet, window, across, up)
     _axes(sheet, minutes, window, across, up)
     _edges(sheet, window, across, up)
+    _named_ground(sheet, window, across, up)
     _chosen(sheet, window, across, up)
     return sheet.svg()
 
@@ -59,6 +60,18 @@ def _ground(sheet: Sheet, window: Window, across: Scale, up: Scale) -> None:
             x1, x2 = max(float(x[first]), left), min(float(x[last]), right)
             y1, y2 = max(float(y[row + 1]), top), min(float(y[row]), bottom)
             sheet.box(x1, y1, x2 - x1, y2 - y1 + 0.4, colour=_OPEN)
+
+
+def _named_ground(sheet: Sheet, window: Window, across: Scale, up: Scale) -> None:
+    """The ground in words, where the plan's own mark does not stand."""
+    for cells, words, aside in ((window.open, "works", 0.8), (~window.open, "a limit is passed", 0.8)):
+        rows, columns = np.nonzero(cells)
+        if len(rows):
+            row = int(np.quantile(rows, 0.5 if words == "works" else 0.12))
+            there = np.flatnonzero(cells[row])
+            column = int(np.quantile(there if len(there) else columns, aside))
+            x, y = across(float(np.log(window.layer_time[column] / 60))), up(float(window.ratio[row]))
+            sheet.text(x, min(max(y, _TOP + 22), _HEIGHT - _BOTTOM - 12), words, size=13, colour=SOFT, anchor="middle")
 
 
 def _edges_of(middles: Floats) -> Floats:
@@ -94,10 +107,12 @@ def _edges(sheet: Sheet, window: Window, across: Scale, up: Scale) -> None:
         for line in lines:
             sheet.polyline(line[:, 0], line[:, 1], colour=colour, width=2, dash=dash)
         drawn = bool(lines)
-        state = "" if drawn else (": kept everywhere" if bool((room >= 0).all()) else ": passed everywhere")
+        state = "" if drawn else ("kept everywhere" if bool((room >= 0).all()) else "passed everywhere")
         sheet.line(_WIDTH - _RIGHT + 16, place - 4, _WIDTH - _RIGHT + 46, place - 4, colour=colour, width=2, dash=dash)
-        sheet.text(_WIDTH - _RIGHT + 54, place, f"{name}{state}", size=11, colour=INK if drawn else SOFT)
-        place += 22
+        sheet.text(_WIDTH - _RIGHT + 54, place, name, size=11, colour=INK if drawn else SOFT)
+        if state:
+            sheet.text(_WIDTH - _RIGHT + 54, place + 13, state, size=10, colour=SOFT)
+        place += 22 if drawn else 34
 
 
 def _edge_lines(room: Floats, x: Floats, y: Floats) -> list[Floats]:

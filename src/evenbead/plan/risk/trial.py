@@ -19,7 +19,7 @@ from evenbead.physics.heat import sensitivities
 from evenbead.physics.pumping import FlowCurve, pressure_for_flow
 from evenbead.physics.pumping_lines import Stretch, longest_pause
 from evenbead.physics.rheology import water_factor, yield_stress
-from evenbead.physics.wall_stiffness import bending_rigidity
+from evenbead.physics.wall_stiffness import bending_rigidity, shear_stiffness
 from evenbead.plan.fresh.bond import interval_limits
 from evenbead.plan.fresh.line import head_pressure
 from evenbead.plan.fresh.situation import growth_in_wall, law_of
@@ -35,6 +35,7 @@ if TYPE_CHECKING:
 
     Floats = NDArray[np.float64]
 
+_CLOSE = 1e-3  # of a load factor: far below its doubt
 LIMITS = ("ratio", "collapse", "buckling", "interval", "drying", "hose pressure", "pause", "fresh temperature")
 """What can go wrong on a day, in the words of the checks."""
 
@@ -145,7 +146,8 @@ def _buckling(trial: Trial, draws: Mapping[str, Floats], wetter: Floats, ageing:
             + fresh.elastic_growth * (draws["stiffening"] * ageing)[:, None] * at_end
         ) * wetter[:, None]
         rigidity = np.asarray(bending_rigidity(modulus=modulus, width=wall.width, poisson=poisson))
-        found, _ = buckling_of_columns(rigidity=rigidity, load=load, height=wall.height, tolerance=1e-3)
+        shear = np.asarray(shear_stiffness(modulus=modulus, width=wall.width, poisson=poisson))
+        found, _ = buckling_of_columns(rigidity=rigidity, shear=shear, load=load, height=wall.height, tolerance=_CLOSE)
         factor = np.minimum(factor, found)
     return {"buckling": factor * draws["buckling_model"] - 1.0}
 
