@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from evenbead.physics.metering_design import next_catch_speed
 from evenbead.plan.model import Check
+from evenbead.plan.settings import advised_catch
 from evenbead.plan.spans import percent, span
 from evenbead.plan.width import width_outside
 from evenbead.quantities import LENGTH, MASS, ROTATION, SMALL_LENGTH, shown
@@ -59,7 +59,7 @@ def _speed_check(channel: ChannelSetting, system: UnitSystem) -> Check:
 
 def _best_catch(channel: ChannelSetting) -> float:
     within = min(max(channel.speed, channel.motor_low), channel.motor_high)
-    best = next_catch_speed(channel.line, wanted=within, lowest=channel.motor_low, highest=channel.motor_high)
+    best = advised_catch(channel.line, wanted=within, lowest=channel.motor_low, highest=channel.motor_high)
     return best.speed
 
 

@@ -10,6 +10,7 @@ import numpy as np
 from evenbead.errors import InputRefused, NotPossible
 from evenbead.physics.metering import flow_at, speed_for
 from evenbead.physics.metering_catches import Catches
+from evenbead.physics.metering_design import next_catch_speed
 from evenbead.physics.metering_fit import LineFit, line_from_catches
 from evenbead.physics.mixture import Proportions, delivery, effective_water_ratio, mass_flows
 from evenbead.physics.uncertainty import probability_within, propagated, quotient
@@ -20,9 +21,13 @@ if TYPE_CHECKING:
     from evenbead.documents import Case, Mortar, Station
     from evenbead.documents.station import Channel
     from evenbead.physics.metering import MeterLine
+    from evenbead.physics.metering_design import NextCatch
 
 
 _ROUND_OFF = 1e-9  # of a step
+
+
+_AS_GOOD = 0.8  # share of the best gain at which the wanted speed itself is advised (common practice, no source)
 
 
 def proportions_of(mortar: Mortar, station: Station) -> Proportions:
@@ -66,6 +71,17 @@ def meter_line(channel: Channel, name: str) -> LineFit:
         raise InputRefused.because(
             str(reason), expected="expected catches that show more flow at more speed; repeat them", key=f"{name}.catch"
         ) from None
+
+
+def advised_catch(line: MeterLine, *, wanted: float, lowest: float, highest: float) -> NextCatch:
+    """Where to catch once more: at the wanted speed itself, unless elsewhere clearly tells more.
+
+    A line through the origin learns a little more at the far end of the motor's range; nobody should go there for that.
+    """
+    best = next_catch_speed(line, wanted=wanted, lowest=lowest, highest=highest)
+    near = min(max(wanted, lowest), highest)
+    here = next_catch_speed(line, wanted=wanted, lowest=near, highest=near)
+    return here if here.reduction >= _AS_GOOD * best.reduction else best
 
 
 def settings_for(case: Case, proportions: Proportions, *, flow: float) -> Settings:

@@ -14,9 +14,8 @@ from evenbead.documents.station import Catch
 from evenbead.errors import InputRefused
 from evenbead.physics.metering import flow_at, within_catches
 from evenbead.physics.metering_catches import catch_flows
-from evenbead.physics.metering_design import next_catch_speed
 from evenbead.physics.metering_fit import lack_of_fit
-from evenbead.plan.settings import catches_of, meter_line
+from evenbead.plan.settings import advised_catch, catches_of, meter_line
 from evenbead.quantities import MASS_FLOW, ROTATION, converted, shown
 from evenbead.report.catch_plot import catch_plot, line_words
 from evenbead.report.picture import picture, write_together
@@ -73,7 +72,7 @@ def study(file: Path, *, channel: str | None, at: str | None) -> CatchStudy:
         fit=fit,
         bend=lack_of_fit(flows.speed, flows.flow, flows.u, form=form),
         wanted=wanted,
-        next_catch=next_catch_speed(line, wanted=wanted, lowest=min(low, wanted), highest=max(high, wanted)),
+        next_catch=advised_catch(line, wanted=wanted, lowest=min(low, wanted), highest=max(high, wanted)),
     )
 
 
