@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from evenbead.quantities import VOLUME, converted, rounded, shown, unit_label
+from evenbead.quantities import TEMPERATURE, VOLUME, converted, rounded, shown, unit_label
 from evenbead.report import words
 from evenbead.report.svg import BLUE, GREEN, INK, ORANGE, RULE, SHADE, SOFT, Scale, Sheet, clock_ticks, ticks
 
@@ -15,8 +15,8 @@ if TYPE_CHECKING:
     from evenbead.plan.model import Plan
     from evenbead.quantities import UnitSystem
 
-_WIDTH, _HEIGHT = 920, 540
-_LEFT, _RIGHT, _TOP, _BOTTOM = 64, 24, 112, 150
+_WIDTH, _HEIGHT = 920, 620
+_LEFT, _RIGHT, _TOP, _BOTTOM = 64, 24, 112, 230
 _STRIP = 26
 _FLIGHT_WORDS = 220  # room for the words beside the bar
 
@@ -25,7 +25,7 @@ def litres_chart(plan: Plan, system: UnitSystem = "metric") -> str:
     """The chart as SVG text.
 
     The curve is what is laid; it is flat while the bead is off. The strips below it share its time: layers
-    (every tenth named) and refills of the hopper.
+    (some of them named), refills of the hopper, and how warm air and mortar are.
     """
     unit = VOLUME.unit(system)
     laid = plan.progress.volume * converted(1.0, VOLUME, unit)
@@ -48,6 +48,7 @@ def litres_chart(plan: Plan, system: UnitSystem = "metric") -> str:
     _judged_from(sheet, plan, time)
     _layer_strip(sheet, plan, time)
     _refill_strip(sheet, plan, time)
+    _warmth_strip(sheet, plan, time, system)
     return sheet.svg()
 
 
@@ -115,3 +116,29 @@ def _refill_strip(sheet: Sheet, plan: Plan, time: Scale) -> None:
         sheet.mark(time(at), y + 4, "up", colour=GREEN, size=5)
         if space > 16:
             sheet.text(time(at), y + 22, str(bags), size=10, anchor="middle", colour=GREEN)
+
+
+def _warmth_strip(sheet: Sheet, plan: Plan, time: Scale, system: UnitSystem) -> None:
+    """Temperatures of air and fresh mortar, each named at its end with its value."""
+    top = _HEIGHT - _BOTTOM + 112
+    sheet.text(_LEFT - 8, top + 36, unit_label(TEMPERATURE.unit(system)), anchor="end", colour=SOFT)
+    during = plan.weather.time <= plan.demand.duration
+    curves = [
+        (label, colour, values[during])
+        for label, colour, values in (
+            ("air", SOFT, plan.weather.air_c),
+            ("fresh mortar", BLUE, plan.weather.fresh_c),
+        )
+        if values is not None
+    ]
+    if not curves:
+        sheet.text(_LEFT + 8, top + 36, "not known: the job gives no weather for these hours", colour=SOFT)
+        return
+    readings = np.concatenate([values for _, _, values in curves])
+    warmth = Scale(low=float(readings.min()) - 1, high=float(readings.max()) + 1, start=top + 62, end=top)
+    sheet.line(_LEFT, top + 62, _WIDTH - _RIGHT, top + 62, colour=RULE)
+    for name, colour, values in curves:
+        sheet.polyline(time.all(plan.weather.time[during]), warmth.all(values), colour=colour, width=2)
+        lowest, highest = (shown(float(edge), TEMPERATURE, system) for edge in (values.min(), values.max()))
+        said = f"{name} {lowest}" if lowest == highest else f"{name} {lowest} to {highest}"
+        sheet.text(_LEFT + 8, warmth(float(values[0])) - 9, said, size=11, colour=colour)
