@@ -50,7 +50,8 @@ def page() -> str:
 
 def stability_table(rows: list[stability.Row]) -> str:
     """The rows as people read them."""
-    return "\n".join(_stability_line(row) for row in rows)
+    lines = [_stability_line(row) for row in rows]
+    return "\n".join(lines if stability.calculix() else [*lines, stability.MISSING])
 
 
 def _stability_line(row: stability.Row) -> str:

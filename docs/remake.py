@@ -27,6 +27,8 @@ _PICTURES = {
     "litres.svg": "plan demo/two-part/job.toml --chart litres.svg",
     "path.svg": "toolpath demo/two-part/shelter.gcode --chart path.svg",
     "catches.svg": "catch demo/station.toml --channel powder --at '55.7 rpm' --chart catches.svg",
+    "window.svg": "risk demo/one-part/job.toml --draws 1024 --window window.svg",
+    "worth.svg": "risk demo/one-part/job.toml --draws 1024 --worth worth.svg",
 }
 
 
@@ -70,7 +72,8 @@ def everything(folder: Path) -> dict[Path, str]:
         if path not in made:
             made[path] = remade_page(path.read_text(encoding="utf-8"), folder)
     for name, command in _PICTURES.items():
-        output(f"evenbead {command}", folder)
+        if not (folder / name).exists():  # a page may have shown the command that writes it
+            output(f"evenbead {command}", folder)
         made[DOCS / "pictures" / name] = (folder / name).read_text(encoding="utf-8")
     return made
 
