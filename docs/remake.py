@@ -18,6 +18,7 @@ import sys
 import tempfile
 from pathlib import Path
 
+from check_plots import check_plots
 from reference import pages
 
 DOCS = Path(__file__).parent
@@ -75,7 +76,7 @@ def everything(folder: Path) -> dict[Path, str]:
         if not (folder / name).exists():  # a page may have shown the command that writes it
             output(f"evenbead {command}", folder)
         made[DOCS / "pictures" / name] = (folder / name).read_text(encoding="utf-8")
-    return made
+    return made | {DOCS / "pictures" / name: text for name, text in check_plots().items()}
 
 
 def main() -> int:
