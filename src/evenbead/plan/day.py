@@ -21,8 +21,9 @@ from evenbead.plan.settings import expected_from, proportions_of, settings_for
 from evenbead.plan.settling import settling_of
 from evenbead.quantities import VOLUME, shown
 from evenbead.toolpath.footprint import footprint_of
-from evenbead.toolpath.intervals import intervals_of
+from evenbead.toolpath.intervals import intervals_of, layers_beneath
 from evenbead.toolpath.layers import layers_of
+from evenbead.toolpath.samples import looks_of
 from evenbead.toolpath.timing import timing_of
 
 if TYPE_CHECKING:
@@ -62,7 +63,9 @@ def prepared(case: Case, toolpath: Toolpath, *, system: UnitSystem = "metric") -
         corner_deviation=printing.corner_deviation,
     )
     _require_a_day(timing, toolpath)
-    layers = layers_of(toolpath, bead_width=bead.width, layer_height=bead.layer_height)
+    size = {"bead_width": bead.width, "layer_height": bead.layer_height}
+    looks = looks_of(toolpath, **size)
+    layers = layers_of(toolpath, **size, looks=looks)
     demand = demand_of(toolpath, timing, layers, bead)
     proportions = proportions_of(case.mortar, case.station)
     try:
@@ -72,16 +75,17 @@ def prepared(case: Case, toolpath: Toolpath, *, system: UnitSystem = "metric") -
     expected = expected_from(case, proportions, settings)
     settling = settling_of(case.station.mixer, case.station.hose, case.mortar.water_powder_ratio, flow=demand.flow.mean)
     require_bridged(case)
-    columns = layer_columns(timing, layers, bead)
+    intervals = intervals_of(toolpath, timing, **size, acceleration=printing.acceleration, looks=looks)
     situation = Situation(
         case=case,
         day=day_of(case, settings, duration=demand.duration),
-        layers=columns,
-        intervals=intervals_of(toolpath, timing, bead_width=bead.width, layer_height=bead.layer_height),
+        layers=layer_columns(timing, layers, bead),
+        intervals=intervals,
         settings=settings,
         settling=settling,
         proportions=proportions,
-        footprint=footprint_of(toolpath, layers, 0, bead_width=bead.width),
+        beneath=layers_beneath(intervals, layers),
+        footprint=lambda layer: footprint_of(toolpath, layers, layer, bead_width=bead.width),
         system=system,
     )
     return Prepared(timing=timing, layers=layers, demand=demand, expected=expected, situation=situation)

@@ -20,22 +20,15 @@ from typing import TYPE_CHECKING, Literal
 
 import numpy as np
 
-from evenbead.errors import InputRefused
-from evenbead.toolpath.samples import Breaks, Samples, beneath, breaks_of, samples_of
+from evenbead.toolpath.samples import LIES_ON_AFTER_BREAK, Breaks, Looks, Samples, breaks_of, looks_of, samples_of
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from evenbead.toolpath.model import Floats, Toolpath
 
-# Shares of the layer height. A bead that lies this much higher lies on the other: anywhere, just over half,
-# so that a crossing inside one turn of a spiral is no layer; right after a break in the file, a fifth, so that
-# thin layers of an adaptive height are found.
-_LIES_ON = 0.55
-_LIES_ON_AFTER_BREAK = 0.2
 # How far back a break may be to count as the place where the layer began. [bead widths]
 _REACH = 3.0
-_LONGEST = 1e8  # what a machine lays in a life [bead widths]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -64,7 +57,7 @@ class Layers:
         return len(self.z)
 
 
-def layers_of(toolpath: Toolpath, *, bead_width: float, layer_height: float) -> Layers:
+def layers_of(toolpath: Toolpath, *, bead_width: float, layer_height: float, looks: Looks | None = None) -> Layers:
     """The layers in the order laid.
 
     Parameters
@@ -76,6 +69,8 @@ def layers_of(toolpath: Toolpath, *, bead_width: float, layer_height: float) -> 
     layer_height : float
         Nominal height of a layer; single layers may be down to a fifth of it where the file breaks
         between them, and down to about half of it in a path without breaks. [m]
+    looks : Looks, optional
+        Of the same path, width and height, where they have been made already.
 
     Returns
     -------
@@ -92,20 +87,10 @@ def layers_of(toolpath: Toolpath, *, bead_width: float, layer_height: float) -> 
 
     Source: common practice, no source.
     """
-    if toolpath.path_length > _LONGEST * bead_width:
-        raise InputRefused.because(
-            f"the path is {toolpath.path_length / 1000:.4g} km long",
-            expected="check the units of the toolpath and of the bead width",
-            file=toolpath.source,
-        )
-    samples = samples_of(toolpath, spacing=bead_width / 2)
-    breaks = breaks_of(toolpath, samples, rise=_LIES_ON_AFTER_BREAK * layer_height)
-    strong, weak = beneath(
-        samples,
-        reach=bead_width / 2,
-        rises=(_LIES_ON * layer_height, _LIES_ON_AFTER_BREAK * layer_height),
-    )
-    under = np.maximum(strong, _after_break(weak, samples, breaks, reach=_REACH * bead_width))
+    looks = looks or looks_of(toolpath, bead_width=bead_width, layer_height=layer_height)
+    samples = looks.samples
+    breaks = breaks_of(toolpath, samples, rise=LIES_ON_AFTER_BREAK * layer_height)
+    under = np.maximum(looks.strong, _after_break(looks.weak, samples, breaks, reach=_REACH * bead_width))
     cut = _Cut(samples=samples, breaks=breaks, under=under, bead_width=bead_width, layer_height=layer_height)
     # Two ways to settle where a layer began. The longest runs make the fewest layers; if both make the same
     # number, the one that follows the heights reads better.

@@ -12,6 +12,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from evenbead.errors import InputRefused
+
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
@@ -19,6 +21,12 @@ if TYPE_CHECKING:
 
     Indices = NDArray[np.int64]
 
+# Shares of the layer height. A bead that lies this much higher lies on the other: anywhere, just over half,
+# so that a crossing inside one turn of a spiral is no layer; right after a break in the file, a fifth, so that
+# thin layers of an adaptive height are found.
+LIES_ON = 0.55
+LIES_ON_AFTER_BREAK = 0.2
+_LONGEST = 1e8  # what a machine lays in a life [bead widths]
 _DIRECTIONS = np.arange(36) * np.pi / 72  # a right angle in steps of 2.5 degrees
 _ENOUGH_FOR_DIRECTIONS = 20_000
 _MANY_IN_A_CELL = 40
@@ -70,6 +78,47 @@ class Samples:
         if way - begin > (self._way_after[k] - begin) / 2 and k + 1 < len(self._move):
             k += 1
         return int(self._move[k])
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Looks:
+    """Samples half a bead width apart, and what each lies on: what layers and intervals are both read from.
+
+    strong, weak:  (s,) int   most recent sample that it lies on, by the larger and by the smaller rise; -1 for none
+    """
+
+    samples: Samples
+    strong: Indices
+    weak: Indices
+
+
+def looks_of(toolpath: Toolpath, *, bead_width: float, layer_height: float) -> Looks:
+    """Looks at a whole print, about every half bead width.
+
+    Parameters
+    ----------
+    toolpath : Toolpath
+        A path with at least one printed move.
+    bead_width : float
+        Beads closer than half of it, seen from above, lie on each other. [m]
+    layer_height : float
+        Nominal height of a layer. [m]
+
+    Raises
+    ------
+    InputRefused
+        The path is longer than any print.
+    """
+    if toolpath.path_length > _LONGEST * bead_width:
+        raise InputRefused.because(
+            f"the path is {toolpath.path_length / 1000:.4g} km long",
+            expected="check the units of the toolpath and of the bead width",
+            file=toolpath.source,
+        )
+    samples = samples_of(toolpath, spacing=bead_width / 2)
+    rises = (LIES_ON * layer_height, LIES_ON_AFTER_BREAK * layer_height)
+    strong, weak = beneath(samples, reach=bead_width / 2, rises=rises)
+    return Looks(samples=samples, strong=strong, weak=weak)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -29,6 +29,8 @@ import numpy as np
 from evenbead.errors import InputRefused
 
 if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
     from evenbead.toolpath.model import Bools, Floats, Toolpath
 
 
@@ -126,6 +128,49 @@ def timing_of(
         dwell_time=float(toolpath.dwell.sum()),
         assumed=assumed,
     )
+
+
+def moments_along(
+    toolpath: Toolpath, timing: Timing, moves: NDArray[np.int64], share: Floats, *, acceleration: float | None = None
+) -> Floats:
+    """When the nozzle passes places within moves, each given by the share of its move's length that lies before it.
+
+    Parameters
+    ----------
+    toolpath : Toolpath
+        The path. [-]
+    timing : Timing
+        When each of its moves is made. [s]
+    moves : (m,) int array
+        Moves, by their index. [-]
+    share : (m,) array
+        From 0 at the start of the move to 1 at its end. [1]
+    acceleration : float, optional
+        That the timing was made with. [m/s^2]
+
+    Returns
+    -------
+    moment : (m,) array
+        From the start of the path. [s]
+
+    Source: uniformly accelerated motion.
+    """
+    under_way = timing.duration[moves] - toolpath.dwell[moves]
+    if acceleration is None:
+        return np.asarray(timing.start[moves] + share * under_way)
+    entry, top, leaving = timing.entry[moves], timing.top[moves], timing.exit[moves]
+    before = share * toolpath.length[moves]
+    after = toolpath.length[moves] - before
+    speeding_up, slowing_down = (top**2 - end**2 for end in (entry, leaving))
+    rising = np.maximum(np.sqrt(entry**2 + 2 * acceleration * before) - entry, 0.0) / acceleration
+    falling = np.maximum(np.sqrt(leaving**2 + 2 * acceleration * after) - leaving, 0.0) / acceleration
+    steady = np.divide(before - speeding_up / (2 * acceleration), top, out=np.zeros(len(moves)), where=top > 0)
+    passed = np.where(
+        2 * acceleration * before <= speeding_up,
+        rising,
+        np.where(2 * acceleration * after <= slowing_down, under_way - falling, (top - entry) / acceleration + steady),
+    )
+    return np.asarray(timing.start[moves] + np.clip(passed, 0.0, under_way))
 
 
 def _commanded(toolpath: Toolpath, *, speed: float | None, rapid_speed: float | None) -> tuple[Floats, tuple[str, ...]]:

@@ -11,6 +11,10 @@ from evenbead.physics import growth
 from evenbead.physics.rheology import DosedGrowth, growth_at_dose
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from numpy.typing import NDArray
+
     from evenbead.documents import Case
     from evenbead.documents.mortar import Growth
     from evenbead.physics.growth import GrowthLaw
@@ -33,8 +37,10 @@ class Situation:
     settings: Settings
     settling: Settling
     proportions: Proportions
-    footprint: Footprint
-    """Of the first layer."""
+    beneath: NDArray[np.int64]
+    """(k,) layer on which each layer lies, -1 for the ground."""
+    footprint: Callable[[int], Footprint]
+    """Of a layer, counted from 0; only asked for where it matters, as it takes a while."""
     system: UnitSystem
 
     @property
@@ -69,6 +75,9 @@ def growth_in_wall(situation: Situation) -> WallGrowth | None:
     mortar = situation.case.mortar
     accelerator = mortar.accelerator if situation.two_part else None
     if accelerator is not None and accelerator.measured:
+        tried = next((at for at in accelerator.measured if at.dose == accelerator.dose), None)
+        if tried is not None:
+            return WallGrowth(law=growth.LinearGrowth(rate=tried.rate))
         doses = sorted(accelerator.measured, key=lambda at: at.dose)
         tested = DosedGrowth(
             dose=np.array([at.dose for at in doses]),

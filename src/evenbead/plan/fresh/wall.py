@@ -1,13 +1,17 @@
 """Will the fresh wall stand while it grows: plastic collapse and buckling under its own weight.
 
-The wall is taken as free and straight, as wide as the mean width of the bead. Mortar ages at the colder of its own
-temperature and the air's. Both are cautious; what the wall's returns and curves add is not counted.
+The wall is taken as free and straight, what its returns and curves add is looked at only where it does not stand so.
+Mortar ages at the colder of its own temperature and the air's. Both are cautious.
+
+Its width is the mean width of the bead. A bead with round sides is narrower where it rests on the next and wider
+between; bending the two in a row comes to within a few hundredths of the mean width, while the notch itself, into
+which a real bead spreads as it is pressed, is not counted.
 """
 
 from __future__ import annotations
 
-import itertools
-from dataclasses import replace
+import math
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -19,7 +23,7 @@ from evenbead.physics.collapse import collapse_course
 from evenbead.physics.fresh_wall import Layers, ages
 from evenbead.physics.mixture import fresh_density
 from evenbead.physics.rheology import yield_stress
-from evenbead.physics.rhythm import shortest_interval, tallest
+from evenbead.physics.rhythm import shortest_interval, tallest, telling_moments
 from evenbead.physics.setting import equivalent_age
 from evenbead.plan.demand import bead_area
 from evenbead.plan.fresh.situation import growth_in_wall
@@ -39,7 +43,17 @@ if TYPE_CHECKING:
 
     Floats = NDArray[np.float64]
 
-_MOST_LAYERS = 300  # up to which the tallest print is looked for
+_MOST_LAYERS = 100  # up to which the tallest print is looked for, where the print itself has fewer
+_LOOKED_AT = 5  # layers of a wall whose footprint is looked at
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Wall:
+    """A wall in one place: what physics asks for, and which layers of the print it is made of."""
+
+    layers: Layers
+    of_print: NDArray[np.int64]
+    """(n,) their indices, from the foot up."""
 
 
 def collapse_check(situation: Situation) -> Check:
@@ -67,37 +81,54 @@ def buckling_check(situation: Situation) -> Check:
     if fresh is None or fresh.elastic_modulus is None or fresh.elastic_growth is None:
         return unknown("buckling", "stiffness as laid and its growth (fresh.elastic_modulus, fresh.elastic_growth)",
                        "unconfined compression of fresh cylinders at several ages")  # fmt: skip
-    modulus, rate, poisson = fresh.elastic_modulus, fresh.elastic_growth, fresh.poisson_ratio or 0.0
+    start, rate, poisson = fresh.elastic_modulus, fresh.elastic_growth, fresh.poisson_ratio or 0.0
 
     def course(wall: Layers) -> Course:
-        return buckling_course(wall, modulus + rate * ages(wall), poisson=poisson)
+        return buckling_course(wall, start + rate * ages(wall), poisson=poisson)
+
+    def course_between(wall: Layers, stretch: float, moments: Floats) -> Course:
+        modulus = start + rate * ages(wall, moments)
+        return held_buckling_course(wall, modulus, length=stretch, poisson=poisson, moments=moments)
 
     free = _check(situation, "buckling", course, governs="stiffness and its growth", remark="; free straight wall")
     if free.verdict == "ok":
         return free
-    stretch = situation.footprint.free_stretch
-    held = min(
-        float(
-            held_buckling_course(
-                wall,
-                modulus + rate * ages(wall, wall.laid[-1:]),
-                length=stretch,
-                poisson=poisson,
-                moments=wall.laid[-1:],
-            ).least
-        )
-        for wall in stacks(situation)
-    )
-    return _with_returns(situation, free, held)
+    required = situation.case.job.limits.stability
+    failing = ((wall, course(wall.layers)) for wall in _walls(situation))
+    held = [_held(situation, wall, found, course_between) for wall, found in failing if float(found.least) < required]
+    return _with_returns(situation, free, min(held, key=lambda one: one.factor))
 
 
-def _with_returns(situation: Situation, free: Check, held: float) -> Check:
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Held:
+    """A wall held where it turns."""
+
+    factor: float
+    stretch: float
+    """Longest way between two turns; infinite where there are none. [m]"""
+    closed: bool
+
+
+def _held(
+    situation: Situation, wall: _Wall, free: Course, course_between: Callable[[Layers, float, Floats], Course]
+) -> _Held:
+    at = np.unique(np.linspace(0, len(wall.of_print) - 1, _LOOKED_AT).round().astype(int))
+    seen = [situation.footprint(int(layer)) for layer in wall.of_print[at]]
+    stretch, closed = max(one.free_stretch for one in seen), all(one.closed for one in seen)
+    if math.isinf(stretch):
+        return _Held(factor=float(free.least), stretch=stretch, closed=closed)
+    # When a pause or a warm hour makes an early moment the worst, the end alone would not show it.
+    moments = wall.layers.laid[telling_moments(free.load_factor)]
+    return _Held(factor=float(course_between(wall.layers, stretch, moments).least), stretch=stretch, closed=closed)
+
+
+def _with_returns(situation: Situation, free: Check, held: _Held) -> Check:
     """The verdict for a wall that would not stand free but may be held where it turns."""
-    required, footprint = situation.case.job.limits.stability, situation.footprint
-    stretch = shown(footprint.free_stretch, LENGTH, situation.system)
-    loops = "closed, " if footprint.closed else ""
-    why = f"{free.why}. Held where it turns ({loops}at most {stretch} between): {held:.2f} times its weight at the end"
-    verdict: Verdict = "caution" if held >= required else free.verdict
+    if math.isinf(held.stretch):
+        return replace(free, why=f"{free.why}. Nothing holds it: it runs straight, or not far enough to turn")
+    between = ("closed, " if held.closed else "") + f"at most {shown(held.stretch, LENGTH, situation.system)} between"
+    why = f"{free.why}. Held where it turns ({between}): {held.factor:.2f} times"
+    verdict: Verdict = "caution" if held.factor >= situation.case.job.limits.stability else free.verdict
     change = free.change
     if verdict == "caution" and free.verdict == "stop":
         change = f"it stands only if its turns hold it: prove that on a trial, or {free.change}"
@@ -105,42 +136,72 @@ def _with_returns(situation: Situation, free: Check, held: float) -> Check:
 
 
 def stacks(situation: Situation) -> list[Layers]:
-    """The layers as walls in one place each: a print that starts again at its foot begins another wall.
+    """The layers as walls in one place each. Moments are equivalent ages, so that a cold hour counts for less."""
+    return [wall.layers for wall in _walls(situation)]
 
-    Moments are equivalent ages, so that a cold hour counts for less.
-    """
+
+def _walls(situation: Situation) -> list[_Wall]:
+    """Every wall of the print: from each layer that carries none, down through what lies beneath to the ground."""
     layers, day, bead = situation.layers, situation.day, situation.case.job.bead
-    laid = np.asarray(equivalent_age(day.cool, until=layers.start, rate=day.rate), float)
-    laid = np.maximum.accumulate(laid)
+    aged = np.asarray(equivalent_age(day.cool, until=layers.start, rate=day.rate), float)
+    aged = np.maximum.accumulate(aged)
     area = bead_area(bead)
-    begins = np.concatenate([[0], np.flatnonzero(np.diff(layers.z) <= 0) + 1, [len(layers)]])
     return [
-        Layers(
-            laid=laid[first:last],
-            height=bead.layer_height,
-            width=area / bead.layer_height,
-            area=area,
-            density=float(fresh_density(situation.proportions)),
+        _Wall(
+            layers=Layers(
+                laid=aged[column],
+                height=bead.layer_height,
+                width=area / bead.layer_height,
+                area=area,
+                density=float(fresh_density(situation.proportions)),
+            ),
+            of_print=column,
         )
-        for first, last in itertools.pairwise(begins)
+        for column in columns_of(situation.beneath)
     ]
 
 
+def columns_of(beneath: NDArray[np.int64]) -> list[NDArray[np.int64]]:
+    """Layers one above the other, from the ground up, for each place at which a wall ends.
+
+    A single layer that ends beside a wall which goes on is left out: the wall that goes on bears more.
+
+    Parameters
+    ----------
+    beneath : (k,) int array
+        Layer on which each layer lies, laid before it; -1 for the ground. [-]
+    """
+    carried = beneath[beneath >= 0]
+    carries = np.bincount(carried, minlength=len(beneath)) > 0
+    goes_on = np.zeros(len(beneath), bool)
+    goes_on[beneath[carries & (beneath >= 0)]] = True
+    ends = np.flatnonzero(~carries)
+    beside = (beneath[ends] >= 0) & goes_on[beneath[ends]]
+    return [_down_from(int(end), beneath) for end in ends[~beside]]
+
+
+def _down_from(layer: int, beneath: NDArray[np.int64]) -> NDArray[np.int64]:
+    column = [layer]
+    while beneath[column[-1]] >= 0:
+        column.append(int(beneath[column[-1]]))
+    return np.array(column[::-1], np.int64)
+
+
 def _check(situation: Situation, name: str, course: Callable[[Layers], Course], *, governs: str, remark: str) -> Check:
-    walls = stacks(situation)
-    courses = [course(wall) for wall in walls]
+    walls = _walls(situation)
+    courses = [course(wall.layers) for wall in walls]
     factors = [float(found.least) for found in courses]
     worst = int(np.argmin(factors))
     wall, found, factor = walls[worst], courses[worst], factors[worst]
     required = situation.case.job.limits.stability
     verdict: Verdict = "ok" if factor >= required else "caution" if factor >= 1 else "stop"
-    layer, moment = int(found.governing_layer) + 1, int(found.moment) + 1
+    layer, moment = (int(wall.of_print[int(place)]) + 1 for place in (found.governing_layer, found.moment))
     why = (
         f"{factor:.2f} times its weight brings it down, {required:g} wanted; "
         f"layer {layer} governs when layer {moment} is on{remark}"
     )
     change = ""
-    if wall.count > 1:
+    if wall.layers.count > 1:
         reach, rhythm = _reach(situation, wall, course, required)
         why += f". {reach}"
         change = "" if verdict == "ok" else rhythm
@@ -158,20 +219,20 @@ def _check(situation: Situation, name: str, course: Callable[[Layers], Course], 
     )
 
 
-def _reach(situation: Situation, wall: Layers, course: Callable[[Layers], Course], required: float) -> tuple[str, str]:
+def _reach(situation: Situation, wall: _Wall, course: Callable[[Layers], Course], required: float) -> tuple[str, str]:
     """How high it could go at this pace, and the pace at which this height would be safe, in words."""
 
     def least(any_wall: Layers) -> Floats:
         return np.asarray(course(any_wall).load_factor)
 
-    high = tallest(wall, least, required=required, most=max(_MOST_LAYERS, wall.count))
+    high = tallest(wall.layers, least, required=required, most=max(_MOST_LAYERS, wall.layers.count))
     size = shown(high.height, LENGTH, situation.system)
     reach = f"At this pace {size} is safe" if high.ends else f"At this pace at least {size} is safe"
     try:
-        rhythm = shortest_interval(wall, least, required=required)
+        rhythm = shortest_interval(wall.layers, least, required=required)
     except NotPossible as reason:
         return reach, str(reason)
-    usual = float(np.median(np.diff(situation.layers.start)))
+    usual = float(np.median(np.diff(situation.layers.start[wall.of_print])))
     needed = rhythm.ratio * usual
     if rhythm.ratio <= 1:
         return f"{reach}; this height from {span(needed)} a layer on", ""

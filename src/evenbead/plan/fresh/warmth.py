@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from evenbead.plan.fresh.situation import Situation
     from evenbead.plan.model import Verdict
 
-_HOTTEST = 35.0
+HOTTEST = 35.0
 _HOTTEST_SOURCE = "[ACI-305.1] asks for a record or trial above 95 °F, as cited"
 
 
@@ -31,7 +31,7 @@ def fresh_temperature_check(situation: Situation) -> Check:
         return unknown("fresh temperature", "weather, or the temperatures of powder and water",
                        "a thermometer in an opened bag and in the water")  # fmt: skip
     given = situation.case.job.limits.fresh_temperature
-    limit = _HOTTEST if given is None else given
+    limit = HOTTEST if given is None else given
     during = np.where(day.printing, day.fresh_c, -np.inf)
     worst = int(np.argmax(during))
     value = float(during[worst])
@@ -63,7 +63,7 @@ def cooling_check(situation: Situation) -> Check:
     if charge is None:
         return unknown("cooling", "weather, or the temperatures of powder and water", "a thermometer in bag and water")
     given = situation.case.job.limits.fresh_temperature
-    limit = _HOTTEST if given is None else given
+    limit = HOTTEST if given is None else given
     try:
         needed = np.asarray(water_for_target(charge, limit).needed_temp_c)
     except NotPossible as reason:
