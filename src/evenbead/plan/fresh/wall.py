@@ -12,7 +12,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Protocol
 
 import numpy as np
 
@@ -44,6 +44,7 @@ if TYPE_CHECKING:
     Floats = NDArray[np.float64]
 
 _MOST_LAYERS = 100  # up to which the tallest print is looked for, where the print itself has fewer
+_MOMENTS = 24  # of a wall's growth at which a search looks, besides its low points
 _LOOKED_AT = 5  # layers of a wall whose footprint is looked at
 
 
@@ -54,6 +55,12 @@ class _Wall:
     layers: Layers
     of_print: NDArray[np.int64]
     """(n,) their indices, from the foot up."""
+
+
+class _CourseOf(Protocol):
+    """How near a wall is to failure, when each layer has just been laid or at given moments."""
+
+    def __call__(self, wall: Layers, moments: Floats | None = None, /) -> Course: ...
 
 
 def collapse_check(situation: Situation) -> Check:
@@ -69,8 +76,9 @@ def collapse_check(situation: Situation) -> Check:
         )
     start = fresh.yield_stress
 
-    def course(wall: Layers) -> Course:
-        return collapse_course(wall, np.asarray(yield_stress(start, growth=grown.law, age=ages(wall))))
+    def course(wall: Layers, moments: Floats | None = None) -> Course:
+        stress = yield_stress(start, growth=grown.law, age=ages(wall, moments))
+        return collapse_course(wall, np.asarray(stress), moments=moments)
 
     return _check(situation, "collapse", course, governs="yield stress and its growth", remark=grown.remark)
 
@@ -83,8 +91,11 @@ def buckling_check(situation: Situation) -> Check:
                        "unconfined compression of fresh cylinders at several ages")  # fmt: skip
     start, rate, poisson = fresh.elastic_modulus, fresh.elastic_growth, fresh.poisson_ratio or 0.0
 
-    def course(wall: Layers) -> Course:
-        return buckling_course(wall, start + rate * ages(wall), poisson=poisson)
+    def course(wall: Layers, moments: Floats | None = None) -> Course:
+        # A search needs no more digits than are shown.
+        close = 1e-6 if moments is None else 1e-4
+        modulus = start + rate * ages(wall, moments)
+        return buckling_course(wall, modulus, poisson=poisson, moments=moments, tolerance=close)
 
     def course_between(wall: Layers, stretch: float, moments: Floats) -> Course:
         modulus = start + rate * ages(wall, moments)
@@ -187,7 +198,7 @@ def _down_from(layer: int, beneath: NDArray[np.int64]) -> NDArray[np.int64]:
     return np.array(column[::-1], np.int64)
 
 
-def _check(situation: Situation, name: str, course: Callable[[Layers], Course], *, governs: str, remark: str) -> Check:
+def _check(situation: Situation, name: str, course: _CourseOf, *, governs: str, remark: str) -> Check:
     walls = _walls(situation)
     courses = [course(wall.layers) for wall in walls]
     factors = [float(found.least) for found in courses]
@@ -202,7 +213,7 @@ def _check(situation: Situation, name: str, course: Callable[[Layers], Course], 
     )
     change = ""
     if wall.layers.count > 1:
-        reach, rhythm = _reach(situation, wall, course, required)
+        reach, rhythm = _reach(situation, wall, course, found)
         why += f". {reach}"
         change = "" if verdict == "ok" else rhythm
     elif verdict != "ok":
@@ -219,17 +230,24 @@ def _check(situation: Situation, name: str, course: Callable[[Layers], Course], 
     )
 
 
-def _reach(situation: Situation, wall: _Wall, course: Callable[[Layers], Course], required: float) -> tuple[str, str]:
+def _reach(situation: Situation, wall: _Wall, course: _CourseOf, found: Course) -> tuple[str, str]:
     """How high it could go at this pace, and the pace at which this height would be safe, in words."""
+    required = situation.case.job.limits.stability
+    # Of a wall of hundreds of layers some moments tell enough for a search: even ones, and its low points.
+    even = np.linspace(0, wall.layers.count - 1, _MOMENTS).round().astype(np.int64)
+    telling = np.union1d(even, telling_moments(found.load_factor))
 
-    def least(any_wall: Layers) -> Floats:
+    def at_all(any_wall: Layers) -> Floats:
         return np.asarray(course(any_wall).load_factor)
 
-    high = tallest(wall.layers, least, required=required, most=max(_MOST_LAYERS, wall.layers.count))
+    def at_telling(same_wall: Layers) -> Floats:
+        return np.asarray(course(same_wall, same_wall.laid[telling]).load_factor)
+
+    high = tallest(wall.layers, at_all, required=required, most=max(_MOST_LAYERS, wall.layers.count))
     size = shown(high.height, LENGTH, situation.system)
     reach = f"At this pace {size} is safe" if high.ends else f"At this pace at least {size} is safe"
     try:
-        rhythm = shortest_interval(wall.layers, least, required=required)
+        rhythm = shortest_interval(wall.layers, at_telling, required=required)
     except NotPossible as reason:
         return reach, str(reason)
     usual = float(np.median(np.diff(situation.layers.start[wall.of_print])))
