@@ -9,7 +9,7 @@ from rich.text import Text
 
 from evenbead import __version__
 from evenbead.plan.day import prepared
-from evenbead.plan.risk import fastest, risk_of, trial_of, window_of
+from evenbead.plan.risk import STOPS_THE_PRINT, fastest, risk_of, trial_of, window_of
 from evenbead.plan.spans import percent, span
 from evenbead.report.picture import picture, write_together
 from evenbead.report.tables import pairs
@@ -79,40 +79,66 @@ def print_study(made: RiskStudy, console: Console) -> None:
 
 def _findings(made: RiskStudy) -> Iterator[tuple[str, str]]:
     risk = made.risk
-    yield "finishing", f"{_chance(risk.finishing)}: the wall stands and the hose bears it to the end"
-    yield "no limit passed", _chance(risk.all_kept)
+    yield "finishing", _finishing(risk)
+    yield "no limit passed", _chance(risk.all_kept) + (", of those that can be told" if risk.unknown else "")
     yield "", ""
     for name, chance in sorted(risk.failures.items(), key=lambda item: -float(item[1].value)):
         yield name, _chance(chance)
     for name in risk.unknown:
         yield name, "can't be told: something was not measured (see the plan)"
     yield "", ""
-    telling = [worth for worth in risk.worth if float(worth.explained.value) > 0.005][:4]
-    if not telling:
-        yield (
-            "measure next",
-            "no single measurement would tell much: the day fails in hardly any draw, or in nearly all",
-        )
-    for place, worth in enumerate(telling):
-        share = percent(float(worth.explained.value))
-        yield (
-            "measure next" if place == 0 else "then",
-            f"{worth.input.words}: {share} of the doubt. {worth.input.measure}",
-        )
+    yield from _measurements(risk)
     yield "", ""
     yield "fastest print", _suggested(made)
     yield "spreads", f"{len(made.assumed)} of them assumed; give your own in [spread] of mortar and job"
 
 
+def _finishing(risk: Risk) -> str:
+    """What is left out is said, as it can only make the probability smaller."""
+    without = [name for name in STOPS_THE_PRINT if name in risk.unknown]
+    if risk.finishing is None:
+        return f"can't be told: {', '.join(without)} are not known"
+    said = f"{_chance(risk.finishing)}: the wall stands and the hose bears it to the end"
+    return f"{said}, without {' and '.join(without)}: at most" if without else said
+
+
+def _measurements(risk: Risk) -> Iterator[tuple[str, str]]:
+    telling = [worth for worth in risk.worth if float(worth.explained.value) > 0.005][:4]
+    if risk.always:
+        yield "certain", f"{', '.join(risk.always)}: passed on every day drawn, whatever one measures"
+    if not telling:
+        yield "measure next", "no single measurement would tell much: what is in doubt fails in hardly any draw"
+    for place, worth in enumerate(telling):
+        share = percent(float(worth.explained.value))
+        yield (
+            "measure next" if place == 0 else "then",
+            f"{worth.input.words}: {share} of the doubt. {worth.input.measure.capitalize()}",
+        )
+
+
 def _suggested(made: RiskStudy) -> str:
     suggestion = made.suggestion
     wanted = percent(suggestion.wanted)
-    if suggestion.pace is None:
+    if suggestion.pace is not None:
+        return f"{_paced(made, suggestion.pace)} keeps every failure under {wanted}; {_binding(suggestion)}"
+    if suggestion.binding == "feeds":
+        return "none: no pace suits all motors of the feeds at once"
+    none = f"no pace keeps every failure under {wanted}: "
+    if suggestion.pace_of_rest is None:
         least = percent(suggestion.probability)
-        return f"no pace keeps every failure under {wanted}: {suggestion.binding} stays at {least} or more"
-    layer = span(made.layer_time * suggestion.pace)
-    faster = f"{1 / suggestion.pace:.2f} times the planned speed"
-    return f"{layer} a layer ({faster}) keeps every failure under {wanted}; {suggestion.binding} binds"
+        return f"{none}{suggestion.binding} stays at {least} or more"
+    apart = ", ".join(f"{name} ({percent(risk)})" for name, risk in suggestion.apart.items())
+    return f"{none}{apart} at the least. The rest is kept from {_paced(made, suggestion.pace_of_rest)} on"
+
+
+def _paced(made: RiskStudy, pace: float) -> str:
+    return f"{span(made.layer_time * pace)} a layer ({1 / pace:.2f} times the planned speed)"
+
+
+def _binding(suggestion: Suggestion) -> str:
+    if suggestion.binding == "feeds":
+        return "a motor of the feeds runs at its fastest"
+    return f"{suggestion.binding} binds" if suggestion.binding else "nothing binds in the paces looked at"
 
 
 def _chance(chance: Chance) -> str:
@@ -128,10 +154,11 @@ def as_contract(made: RiskStudy) -> dict[str, Any]:
         "version": __version__,
         "draws": made.risk.draws,
         "seed": made.risk.seed,
-        "finishing": _numbers(made.risk.finishing),
+        "finishing": None if made.risk.finishing is None else _numbers(made.risk.finishing),
         "all_kept": _numbers(made.risk.all_kept),
         "failures": {name: _numbers(chance) for name, chance in made.risk.failures.items()},
         "unknown": list(made.risk.unknown),
+        "always": list(made.risk.always),
         "measure": [
             {
                 "input": worth.input.name,
@@ -147,6 +174,8 @@ def as_contract(made: RiskStudy) -> dict[str, Any]:
             "layer_time_s": None if suggestion.pace is None else made.layer_time * suggestion.pace,
             "binding": suggestion.binding,
             "probability": suggestion.probability,
+            "apart": dict(suggestion.apart),
+            "pace_of_rest": suggestion.pace_of_rest,
         },
         "window_open": float(made.window.open.mean()),
         "assumed": [{"key": a.key, "value": a.value, "source": a.source} for a in made.assumed],

@@ -51,8 +51,8 @@ def distributions(situation: Situation, expected: Expected) -> dict[str, Distrib
     ratio = distribution_of(expected.ratio)
     low, high = expected.band
     return {
-        # Few catches give long tails; a ratio twice the band away would be seen at once.
-        "ratio": Truncated(of=ratio, low=low - (high - low), high=high + (high - low)),
+        # Few catches give long tails; a ratio a whole band beyond the band would be seen at once, and none is negative.
+        "ratio": Truncated(of=ratio, low=max(low - (high - low), low / 2), high=high + (high - low)),
         "feed": _factor(day.feed),
         "yield_stress": _factor(mortar.yield_stress),
         "growth": _factor(mortar.growth),

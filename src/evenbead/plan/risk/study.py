@@ -11,7 +11,7 @@ from evenbead.physics.draws import balanced_count, drawn
 from evenbead.physics.outcomes import probability_of
 from evenbead.physics.worth import worth_of_measuring
 from evenbead.plan.risk.inputs import INPUTS, distributions
-from evenbead.plan.risk.trial import LIMITS, STOPS_THE_PRINT, rooms
+from evenbead.plan.risk.rooms import LIMITS, STOPS_THE_PRINT, rooms
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -43,12 +43,14 @@ class Risk:
     failures: dict[str, Chance]
     unknown: tuple[str, ...]
     """Limits that can't be told, because something was not measured."""
-    finishing: Chance
-    """That the wall stands and the hose bears it to the end."""
+    finishing: Chance | None
+    """That the wall stands and the hose bears it to the end, as far as these can be told; None where none can."""
     all_kept: Chance
-    """That no limit is passed at all."""
+    """That no limit is passed of those that can be told."""
     worth: tuple[Worth, ...]
     """Inputs, the most telling first."""
+    always: tuple[str, ...]
+    """Limits passed in every draw: no measurement tells anything about them."""
 
 
 def risk_of(trial: Trial, expected: Expected, *, draws: int, seed: int) -> Risk:
@@ -56,19 +58,19 @@ def risk_of(trial: Trial, expected: Expected, *, draws: int, seed: int) -> Risk:
     count = balanced_count(draws)
     values = drawn(distributions(trial.situation, expected), count=count, seed=seed)
     found = rooms(trial, values)
-    failed = {name: np.asarray(found[name] < 0) for name in LIMITS if name in found}
-    stopped = np.zeros(count, bool)
-    for name in STOPS_THE_PRINT:
-        stopped |= failed.get(name, stopped)
-    any_failed = np.logical_or.reduce(list(failed.values()))
+    failed = {name: np.asarray(room < 0) for name, room in found.items()}
+    stopping = [failed[name] for name in STOPS_THE_PRINT if name in failed]
+    always = tuple(name for name, flags in failed.items() if flags.all())
+    doubtful = [flags for name, flags in failed.items() if name not in always]
     return Risk(
         draws=count,
         seed=seed,
         failures={name: probability_of(flags) for name, flags in failed.items()},
         unknown=tuple(name for name in LIMITS if name not in found),
-        finishing=probability_of(~stopped),
-        all_kept=probability_of(~any_failed),
-        worth=_worth(values, any_failed),
+        finishing=probability_of(~np.logical_or.reduce(stopping)) if stopping else None,
+        all_kept=probability_of(~np.logical_or.reduce(list(failed.values()))),
+        worth=_worth(values, np.logical_or.reduce(doubtful)) if doubtful else (),
+        always=always,
     )
 
 

@@ -1,7 +1,8 @@
-"""Many days at once: for every draw of the inputs, how far each limit is kept.
+"""A day prepared for many draws: all that stays the same from draw to draw, worked out once.
 
-Each limit is a *room*: above zero it is kept, below it is passed. A print that stands with a load factor of one or
-more has room; what a load factor wants beyond one is for the plan to ask, not for nature.
+What the checks of the plan find on the expected day is kept in a form that scales, so that a draw at the median of
+every input gives the margins of the plan again. Other paces keep the weather of the planned hours: a print that takes
+far longer would meet another afternoon.
 """
 
 from __future__ import annotations
@@ -11,36 +12,54 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from evenbead.physics.buckling import buckling_of_columns
-from evenbead.physics.collapse import VON_MISES
 from evenbead.physics.drying import evaporation
-from evenbead.physics.fresh_wall import ages
-from evenbead.physics.heat import sensitivities
-from evenbead.physics.pumping import FlowCurve, pressure_for_flow
-from evenbead.physics.pumping_lines import Stretch, longest_pause
-from evenbead.physics.rheology import water_factor, yield_stress
-from evenbead.physics.wall_stiffness import bending_rigidity, shear_stiffness
+from evenbead.physics.setting import time_at_equivalent_age
 from evenbead.plan.fresh.bond import interval_limits
-from evenbead.plan.fresh.line import head_pressure
-from evenbead.plan.fresh.situation import growth_in_wall, law_of
-from evenbead.plan.fresh.wall import stacks
+from evenbead.plan.risk.walls import BucklingCurve, Foot, buckling_curves, feet_of
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
-
     from numpy.typing import NDArray
 
-    from evenbead.physics.fresh_wall import Layers
+    from evenbead.plan.fresh.conditions import Day
     from evenbead.plan.fresh.situation import Situation
 
     Floats = NDArray[np.float64]
 
-_CLOSE = 1e-3  # of a load factor: far below its doubt
-LIMITS = ("ratio", "collapse", "buckling", "interval", "drying", "hose pressure", "pause", "fresh temperature")
-"""What can go wrong on a day, in the words of the checks."""
+_QUARTERS = 24  # quarter hours, those that dry most, in which drying is looked at
+_SINCE = 96  # moments of the print from which ageing is followed, about a day of quarter hours
+_YOUNGEST, _OLDEST, _AGES = 60.0, 14 * 86_400.0, 80  # s
 
-STOPS_THE_PRINT = ("collapse", "buckling", "hose pressure")
-"""Passing one of these ends the print; the others make it worse."""
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Ageing:
+    """How soon the mortar reaches an equivalent age when it is mixed at the worst moment of the print.
+
+    age:       (k,) s   at the reference temperature
+    duration:  (k,) s   of real time, the least of the print
+    """
+
+    age: Floats
+    duration: Floats
+
+    def takes(self, age: Floats) -> Floats:
+        """Real time until this age; beyond the last it goes on as on average. [s]"""
+        within = np.interp(age, self.age, self.duration)
+        beyond = age / self.age[-1] * self.duration[-1]
+        return np.asarray(np.where(age > self.age[-1], beyond, within))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Covered:
+    """The covered places that can be the first to be too late, whatever the pace and the open time.
+
+    waited:      (p,) s     since the bead beneath was laid
+    stays_open:  (p,) s     time from water contact for which that bead stays open
+    limit:       s or None  the job's own, which counts instead; infinite where no bead covers another
+    """
+
+    waited: Floats
+    stays_open: Floats
+    limit: float | None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -48,184 +67,88 @@ class Trial:
     """A situation prepared for many draws."""
 
     situation: Situation
-    walls: tuple[Layers, ...]
-    longest_interval: float
-    open_at: float
-    """Factor of ageing at the warmest hour, and the coolest: open time and growth scale by them."""
-    cool_at: float
-    worst_heat: int
-    """Index of the warmest quarter of an hour of the print."""
+    feet: tuple[Foot, ...]
+    """Of the walls that are nearest to collapse; empty where it can't be told."""
+    buckling: tuple[BucklingCurve, ...]
+    covered: Covered | None
+    """None where nothing tells how late is too late."""
+    ageing: Ageing
+    warm_c: float
+    """The warmest that mortar or air gets in the print. [degC]"""
+    cool_c: float
+    """The colder of both, on average over the print. [degC]"""
+    hottest_c: float | None
+    """The warmest fresh mortar; None where nothing tells. [degC]"""
+    drying: NDArray[np.intp]
+    """The moments of the day that dry most; none without air, humidity and wind."""
 
 
 def trial_of(situation: Situation) -> Trial:
     """What does not change from draw to draw."""
     day = situation.day
     warm, cool = (np.asarray(history.temperature_c)[day.printing] for history in (day.warm, day.cool))
-    intervals = situation.intervals
     return Trial(
         situation=situation,
-        walls=tuple(stacks(situation)),
-        longest_interval=float(intervals.interval.max()) if len(intervals) else 0.0,
-        open_at=float(warm.max()),
-        cool_at=float(cool.mean()),
-        worst_heat=int(np.argmax(np.where(day.printing, day.fresh_c, -np.inf))),
+        feet=feet_of(situation),
+        buckling=buckling_curves(situation),
+        covered=_covered(situation),
+        ageing=_ageing(day),
+        warm_c=float(warm.max()),
+        cool_c=float(cool.mean()),
+        hottest_c=float(day.fresh_c[day.printing].max()) if day.fresh_known else None,
+        drying=_drying(day),
     )
 
 
-def rooms(trial: Trial, draws: Mapping[str, Floats], *, pace: Floats | float = 1.0) -> dict[str, Floats]:
-    """The room left below each limit that can be told, for every draw.
+def _ageing(day: Day) -> Ageing:
+    mixed = day.time[day.printing]
+    if len(mixed) > _SINCE:
+        warmest = int(np.argmax(np.asarray(day.warm.temperature_c)[day.printing]))
+        mixed = mixed[np.unique(np.append(np.linspace(0, len(mixed) - 1, _SINCE).astype(int), warmest))]
+    age = np.concatenate([[0.0], np.geomspace(_YOUNGEST, _OLDEST, _AGES)])
+    reached = time_at_equivalent_age(day.warm, age[:, None], since=mixed, rate=day.rate)
+    return Ageing(age=age, duration=np.asarray(reached - mixed).min(axis=1))
 
-    Parameters
-    ----------
-    trial : Trial
-        The day.
-    draws : mapping
-        By the names of `inputs.INPUTS`, (n,) each.
-    pace : (n,) array or float
-        By what every time between layers is multiplied; the flow changes inversely.
+
+def _covered(situation: Situation) -> Covered | None:
+    waited = situation.intervals.interval
+    if not len(waited):
+        return Covered(waited=waited, stays_open=waited, limit=np.inf)
+    limits = interval_limits(situation)
+    if limits is None:
+        return None
+    stays_open = limits[0] + situation.settling.age_at_nozzle
+    first = first_to_be_late(stays_open, waited)
+    limit = situation.case.job.limits.layer_interval
+    return Covered(waited=waited[first], stays_open=stays_open[first], limit=limit)
+
+
+def first_to_be_late(stays_open: Floats, waited: Floats) -> NDArray[np.intp]:
+    """Places that some open time and pace could make the first to be too late.
+
+    What is left is f·open - p·waited for some f and p above zero: least at a corner of the hull of all places, on its
+    side of short open times and long waits.
     """
-    situation = trial.situation
-    fresh, band = situation.case.mortar.fresh, situation.case.mortar.water_powder_ratio
-    ratio = draws["ratio"] * draws["feed"]
-    pace = np.broadcast_to(np.asarray(pace, float), ratio.shape)
-    found = {"ratio": np.minimum(ratio - band.low, band.high - ratio)}
-    if fresh is None:
-        return found
-    sensitivity = (fresh.water_sensitivity or 0.0) * draws["water_sensitivity"]
-    wetter = np.asarray(water_factor(ratio - band.target, sensitivity=sensitivity))
-    rate = situation.day.rate
-    reference = np.asarray(rate.factor(trial.cool_at))
-    cool = np.asarray(rate.factor(trial.cool_at + draws["temperature"])) / reference
-    warm = np.asarray(rate.factor(trial.open_at + draws["temperature"]))
-    found |= _collapse(trial, draws, wetter, cool * pace)
-    found |= _buckling(trial, draws, wetter, cool * pace)
-    found |= _bond(trial, draws, warm, pace)
-    found |= _line(trial, draws, wetter, warm, pace)
-    found |= _weather(trial, draws)
-    return found
+    order = np.lexsort((-waited, stays_open))
+    longest = np.maximum.accumulate(waited[order])
+    rising = order[np.concatenate([[True], longest[1:] > longest[:-1]])]
+    corners: list[int] = []
+    for place in rising.tolist():
+        while len(corners) > 1 and not _turns(stays_open, waited, corners[-2], corners[-1], place):
+            corners.pop()
+        corners.append(place)
+    return np.array(corners, np.intp)
 
 
-def load_by_count(wall: Layers) -> tuple[Floats, Floats]:
-    """For each number of layers that can lie on a foot, the least age it has then and the load. (k,) each.
-
-    In a wall of equal layers a foot under k layers always bears the same load, so only the least age counts.
-    """
-    age = ages(wall)
-    count = wall.count
-    least = np.array([np.diagonal(age, offset=k).min() for k in range(count)])
-    return least, np.cumsum(wall.weight)
+def _turns(x: Floats, y: Floats, first: int, second: int, third: int) -> bool:
+    """Whether the way from the first place over the second to the third turns right."""
+    return bool((x[second] - x[first]) * (y[third] - y[first]) < (x[third] - x[first]) * (y[second] - y[first]))
 
 
-def _collapse(trial: Trial, draws: Mapping[str, Floats], wetter: Floats, ageing: Floats) -> dict[str, Floats]:
-    fresh, grown = trial.situation.case.mortar.fresh, growth_in_wall(trial.situation)
-    if fresh is None or fresh.yield_stress is None or grown is None:
-        return {}
-    start = fresh.yield_stress * draws["yield_stress"]
-    factor = np.full(start.shape, np.inf)
-    for wall in trial.walls:
-        least, load = load_by_count(wall)
-        stress = np.asarray(
-            yield_stress(start[:, None] / draws["growth"][:, None], growth=grown.law, age=least * ageing[:, None])
-        )
-        strength = VON_MISES * stress * (draws["growth"] * wetter)[:, None] * wall.width
-        factor = np.minimum(factor, (strength / load).min(axis=1))
-    return {"collapse": factor * draws["collapse_model"] - 1.0}
-
-
-def _buckling(trial: Trial, draws: Mapping[str, Floats], wetter: Floats, ageing: Floats) -> dict[str, Floats]:
-    fresh = trial.situation.case.mortar.fresh
-    if fresh is None or fresh.elastic_modulus is None or fresh.elastic_growth is None:
-        return {}
-    poisson = fresh.poisson_ratio or 0.0
-    factor = np.full(wetter.shape, np.inf)
-    for wall in trial.walls:
-        at_end = wall.laid[-1] - wall.laid
-        load = np.broadcast_to(np.cumsum(wall.weight[::-1])[::-1], (len(wetter), wall.count))
-        modulus = (
-            fresh.elastic_modulus * draws["stiffness"][:, None]
-            + fresh.elastic_growth * (draws["stiffening"] * ageing)[:, None] * at_end
-        ) * wetter[:, None]
-        rigidity = np.asarray(bending_rigidity(modulus=modulus, width=wall.width, poisson=poisson))
-        shear = np.asarray(shear_stiffness(modulus=modulus, width=wall.width, poisson=poisson))
-        found, _ = buckling_of_columns(rigidity=rigidity, shear=shear, load=load, height=wall.height, tolerance=_CLOSE)
-        factor = np.minimum(factor, found)
-    return {"buckling": factor * draws["buckling_model"] - 1.0}
-
-
-def _bond(trial: Trial, draws: Mapping[str, Floats], warm: Floats, pace: Floats) -> dict[str, Floats]:
-    situation = trial.situation
-    if not len(situation.intervals):
-        return {}
-    interval = trial.longest_interval * pace
-    limit, fresh = situation.case.job.limits.layer_interval, situation.case.mortar.fresh
-    if limit is not None:
-        return {"interval": np.asarray(limit - interval)}
-    if fresh is None or fresh.open_time is None:
-        return {}
-    left = fresh.open_time * draws["open_time"] / warm - situation.settling.age_at_nozzle * pace
-    return {"interval": left - interval}
-
-
-def _line(trial: Trial, draws: Mapping[str, Floats], wetter: Floats, warm: Floats, pace: Floats) -> dict[str, Floats]:
-    situation = trial.situation
-    case, fresh, hose = situation.case, situation.case.mortar.fresh, situation.case.station.hose
-    found: dict[str, Floats] = {}
-    if fresh is None:
-        return found
-    pauses: list[Floats] = []
-    if fresh.yield_stress is not None and hose.pressure_limit is not None:
-        start = fresh.yield_stress * draws["yield_stress"] * wetter
-        if fresh.plastic_viscosity is not None:
-            flowing = start * (fresh.dynamic_yield_stress or fresh.yield_stress) / fresh.yield_stress
-            curve = FlowCurve(yield_stress=flowing, consistency=fresh.plastic_viscosity * draws["viscosity"])
-            flow = situation.settings.flow / pace
-            friction = np.asarray(pressure_for_flow(flow, length=hose.length, bore=hose.bore, curve=curve))
-            found["hose pressure"] = hose.pressure_limit - friction - head_pressure(situation)
-        if fresh.growth is not None:
-            # Growth scales with its own doubt and with the water: the same rest then counts for more or less of it.
-            line = Stretch(
-                length=max(hose.length, 1e-3), bore=hose.bore,
-                yield_stress=start / (draws["growth"] * wetter), growth=law_of(fresh.growth),
-            )  # fmt: skip
-            limit = hose.pressure_limit / (draws["growth"] * wetter)
-            head = head_pressure(situation) / (draws["growth"] * wetter)
-            pauses.append(np.asarray(longest_pause([line], limit=limit, head=head)) / warm)
-    if fresh.open_time is not None:
-        pauses.append(fresh.open_time * draws["open_time"] / warm - situation.settling.age_at_nozzle * pace)
-    accelerator = case.mortar.accelerator
-    if situation.two_part and accelerator and accelerator.pause_limit is not None:
-        pauses.append(np.full(wetter.shape, accelerator.pause_limit))
-    if interval_limits(situation) is not None and len(situation.intervals):
-        pauses.append(_bond(trial, draws, warm, pace)["interval"])
-    if pauses:
-        found["pause"] = np.minimum.reduce(pauses) - case.job.limits.pause
-    return found
-
-
-def _weather(trial: Trial, draws: Mapping[str, Floats]) -> dict[str, Floats]:
-    situation, day = trial.situation, trial.situation.day
-    found: dict[str, Floats] = {}
-    offset = draws["temperature"]
-    at = trial.worst_heat
-    mortar = day.fresh_c[at] + offset * _share_moved(trial)
-    limit = situation.case.job.limits.fresh_temperature
-    if day.fresh_known and limit is not None:
-        found["fresh temperature"] = limit - mortar
-    if day.air_c is not None and day.humidity is not None and day.wind is not None:
-        lost = evaporation(
-            mortar_temp_c=day.fresh_c[day.printing][:, None] + offset * _share_moved(trial),
-            air_temp_c=day.air_c[day.printing][:, None] + offset,
-            humidity=np.clip(day.humidity[day.printing][:, None] + draws["humidity"], 0.0, 1.0),
-            wind=day.wind[day.printing][:, None] * draws["wind"],
-        )
-        found["drying"] = situation.case.job.limits.evaporation - np.asarray(lost.higher).max(axis=0)
-    return found
-
-
-def _share_moved(trial: Trial) -> float:
-    """By how much the mortar warms when powder and water are a kelvin warmer."""
-    charge = trial.situation.day.charge
-    if charge is None:
-        return 1.0
-    moved = sensitivities(charge)
-    return float(np.mean(np.asarray(moved.water_temp) + np.asarray(moved.powder_temp)))
+def _drying(day: Day) -> NDArray[np.intp]:
+    if day.air_c is None or day.humidity is None or day.wind is None:
+        return np.empty(0, np.intp)
+    lost = evaporation(mortar_temp_c=day.fresh_c, air_temp_c=day.air_c, humidity=day.humidity, wind=day.wind)
+    higher = np.where(day.printing, np.asarray(lost.higher), -np.inf)
+    most = np.argsort(-higher)[:_QUARTERS]
+    return np.asarray(most[day.printing[most]])
