@@ -105,9 +105,9 @@ def _finishing(risk: Risk) -> str:
 def _measurements(risk: Risk) -> Iterator[tuple[str, str]]:
     telling = [worth for worth in risk.worth if float(worth.explained.value) > 0.005][:4]
     if risk.always:
-        yield "certain", f"{', '.join(risk.always)}: passed on every day drawn, whatever one measures"
+        yield "nearly certain", f"{', '.join(risk.always)}: passed on nearly every day drawn, whatever one measures"
     if not telling:
-        yield "measure next", "no single measurement would tell much: what is in doubt fails in hardly any draw"
+        yield "measure next", "no single measurement would tell much: hardly any limit is in doubt"
     for place, worth in enumerate(telling):
         share = percent(float(worth.explained.value))
         yield (

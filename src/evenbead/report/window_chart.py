@@ -1,4 +1,4 @@
-"""The workable window drawn: layer time across, ratio up, the limits that close it named on its edges."""
+"""The workable window drawn: layer time across, ratio up, the limits that close it drawn as lines and named beside."""
 
 from __future__ import annotations
 
@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from evenbead.report.svg import BLUE, GREEN, INK, ORANGE, RULE, SOFT, Scale, Sheet, ticks
+from evenbead.report.words import shortened
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -20,8 +21,10 @@ _LEFT, _RIGHT, _TOP, _BOTTOM = 76, 200, 92, 64
 _NEAR = 24.0  # points on the sheet; neighbours on an edge lie closer
 _CLOSED = "#e6e9ec"
 _OPEN = "#dcefe8"
-_COLOURS = (INK, BLUE, ORANGE, GREEN, "#7a3e8e", "#8a6d00", "#a3324a", "#4d6a79")
-_DASHES = ("", "7 3", "2 3", "9 3 2 3", "12 4", "4 4", "1 4", "6 2 1 2")
+_CLOUD = "#9aa4ad"
+_COLOURS = (INK, BLUE, ORANGE, GREEN, "#7a3e8e", "#8a6d00", "#a3324a", "#4d6a79", "#6b4a2b")
+_DASHES = ("", "7 3", "2 3", "9 3 2 3", "12 4", "4 4", "1 4", "6 2 1 2", "16 3 3 3")
+_KEY, _WORDS = _WIDTH - _RIGHT + 16, _WIDTH - _RIGHT + 54  # where the key's signs and words begin
 
 
 def window_chart(window: Window, job: str) -> str:
@@ -37,14 +40,14 @@ def window_chart(window: Window, job: str) -> str:
         description=f"Layer time against water/powder ratio. {share} of the map keeps every limit; "
         f"limits drawn: {', '.join(window.room)}.",
     )
-    sheet.text(_LEFT, 30, f"{job}: where it works", size=19, bold=True)
-    sheet.text(_LEFT, 50, "the expected day at other layer times and ratios; every limit is kept on the green ground",
+    sheet.text(_LEFT, 30, f"{shortened(job, 44)}: where it works", size=19, bold=True)
+    sheet.text(_LEFT, 50, "the expected day at other layer times and ratios, its limits those of the plan",
                size=12, colour=SOFT)  # fmt: skip
     _ground(sheet, window, across, up)
     _axes(sheet, minutes, window, across, up)
-    _edges(sheet, window, across, up)
-    _named_ground(sheet, window, across, up)
+    place = _edges(sheet, window, across, up)
     _chosen(sheet, window, across, up)
+    _key_of_grounds(sheet, place)
     return sheet.svg()
 
 
@@ -62,16 +65,17 @@ def _ground(sheet: Sheet, window: Window, across: Scale, up: Scale) -> None:
             sheet.box(x1, y1, x2 - x1, y2 - y1 + 0.4, colour=_OPEN)
 
 
-def _named_ground(sheet: Sheet, window: Window, across: Scale, up: Scale) -> None:
-    """The ground in words, where the plan's own mark does not stand."""
-    for cells, words, aside in ((window.open, "works", 0.8), (~window.open, "a limit is passed", 0.8)):
-        rows, columns = np.nonzero(cells)
-        if len(rows):
-            row = int(np.quantile(rows, 0.5 if words == "works" else 0.12))
-            there = np.flatnonzero(cells[row])
-            column = int(np.quantile(there if len(there) else columns, aside))
-            x, y = across(float(np.log(window.layer_time[column] / 60))), up(float(window.ratio[row]))
-            sheet.text(x, min(max(y, _TOP + 22), _HEIGHT - _BOTTOM - 12), words, size=13, colour=SOFT, anchor="middle")
+def _key_of_grounds(sheet: Sheet, place: float) -> None:
+    """What the grounds and the plan's marks mean."""
+    for colour, words in ((_OPEN, "every limit is kept"), (_CLOSED, "a limit is passed")):
+        sheet.box(_KEY, place - 12, 30, 14, colour=colour, edge=RULE)
+        sheet.text(_WORDS, place, words)
+        place += 22
+    sheet.mark(_KEY + 15, place - 4, "ring", colour=INK, size=6)
+    sheet.text(_WORDS, place, "the plan")
+    for step in range(5):
+        sheet.line(_KEY + 10, place + 12 + 2 * step, _KEY + 20, place + 12 + 2 * step, colour=_CLOUD, width=0.6)
+    sheet.text(_WORDS, place + 20, "where its ratio may lie")
 
 
 def _edges_of(middles: Floats) -> Floats:
@@ -85,6 +89,7 @@ def _axes(sheet: Sheet, minutes: Floats, window: Window, across: Scale, up: Scal
         x = across(float(np.log(value)))
         sheet.line(x, _TOP, x, _HEIGHT - _BOTTOM, colour=RULE)
         words = f"{value:g} min" if value >= 1 else f"{60 * value:.0f} s"
+        words = words if value <= 60 else f"{value / 60:g} h"
         sheet.text(x, _HEIGHT - _BOTTOM + 18, words, anchor="middle", colour=SOFT)
     for value in ticks(float(window.ratio[0]), float(window.ratio[-1]), about=7):
         sheet.line(_LEFT, up(value), _WIDTH - _RIGHT, up(value), colour=RULE)
@@ -94,25 +99,32 @@ def _axes(sheet: Sheet, minutes: Floats, window: Window, across: Scale, up: Scal
 
 
 def _log_ticks(low: float, high: float) -> list[float]:
-    steps = (1 / 12, 1 / 6, 0.25, 0.5, 1, 2, 3, 5, 10, 15, 20, 30, 60, 120, 240, 480)
-    return [step for step in steps if low <= step <= high]
+    steps = (1 / 12, 1 / 6, 0.25, 0.5, 0.75, 1, 1.5, 2, 3, 4, 6, 8, 10, 15, 20, 30, 45, 60, 90, 120, 240, 480, 960)
+    return [step for step in steps if low <= step <= 0.97 * high]
 
 
-def _edges(sheet: Sheet, window: Window, across: Scale, up: Scale) -> None:
-    """Where each limit turns: for every ratio the layer times at which its room is nothing."""
-    logs, place = np.log(window.layer_time / 60), _TOP + 16
+def _edges(sheet: Sheet, window: Window, across: Scale, up: Scale) -> float:
+    """Where each limit turns, with its key; then those that don't turn on this map. Returns where the key ends."""
+    x, y, place = across.all(np.log(window.layer_time / 60)), up.all(window.ratio), _TOP + 10.0
+    beyond: dict[str, list[str]] = {"passed everywhere": [], "kept everywhere": []}
     for number, (name, room) in enumerate(window.room.items()):
         colour, dash = _COLOURS[number % len(_COLOURS)], _DASHES[number % len(_DASHES)]
-        lines = _edge_lines(room, across.all(logs), up.all(window.ratio))
+        lines = _edge_lines(room, x, y)
+        if not lines:
+            beyond["kept everywhere" if bool((room >= 0).all()) else "passed everywhere"].append(name)
+            continue
         for line in lines:
             sheet.polyline(line[:, 0], line[:, 1], colour=colour, width=2, dash=dash)
-        drawn = bool(lines)
-        state = "" if drawn else ("kept everywhere" if bool((room >= 0).all()) else "passed everywhere")
-        sheet.line(_WIDTH - _RIGHT + 16, place - 4, _WIDTH - _RIGHT + 46, place - 4, colour=colour, width=2, dash=dash)
-        sheet.text(_WIDTH - _RIGHT + 54, place, name, size=11, colour=INK if drawn else SOFT)
-        if state:
-            sheet.text(_WIDTH - _RIGHT + 54, place + 13, state, size=10, colour=SOFT)
-        place += 22 if drawn else 34
+        sheet.line(_KEY, place - 4, _KEY + 30, place - 4, colour=colour, width=2, dash=dash)
+        sheet.text(_WORDS, place, name)
+        place += 22
+    for words, names in beyond.items():
+        if names:
+            sheet.text(_KEY, place + 6, f"{words} on this map:", colour=SOFT)
+            for row, name in enumerate(names):
+                sheet.text(_WORDS, place + 24 + 16 * row, name, colour=SOFT, bold=words.startswith("passed"))
+            place += 34 + 16 * len(names)
+    return place + 8
 
 
 def _edge_lines(room: Floats, x: Floats, y: Floats) -> list[Floats]:
@@ -150,6 +162,6 @@ def _chosen(sheet: Sheet, window: Window, across: Scale, up: Scale) -> None:
     x = across(float(np.log(layer_time / 60)))
     for drawn in window.cloud:
         if window.ratio[0] <= drawn <= window.ratio[-1]:
-            sheet.line(x - 5, up(float(drawn)), x + 5, up(float(drawn)), colour="#9aa4ad", width=0.6)
-    sheet.mark(x, up(ratio), "ring", colour=INK, size=6)
-    sheet.text(x + 11, up(ratio) - 8, "the plan, and where its ratio may lie", size=11, bold=True)
+            sheet.line(x - 5, up(float(drawn)), x + 5, up(float(drawn)), colour=_CLOUD, width=0.6)
+    if window.ratio[0] <= ratio <= window.ratio[-1]:
+        sheet.mark(x, up(ratio), "ring", colour=INK, size=6)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from evenbead.report.svg import BLUE, INK, RULE, SOFT, Scale, Sheet
+from evenbead.report.words import shortened
 
 if TYPE_CHECKING:
     from evenbead.plan.risk import Risk
@@ -18,13 +19,17 @@ def worth_chart(risk: Risk, job: str) -> str:
     height = _TOP + _ROW * max(len(rows), 1) + 40
     sheet = Sheet(
         width=_WIDTH, height=height, title=f"{job}: what a measurement would tell",
-        description="Share of the doubt whether the day fails that would go, input by input.",
+        description="Share of the doubt about which limits the day keeps that would go, input by input.",
     )  # fmt: skip
-    sheet.text(20, 30, f"{job}: which measurement would tell most", size=19, bold=True)
-    sheet.text(20, 50, "share of the doubt whether the day fails that exact knowledge of one input would take away",
+    sheet.text(20, 30, f"{shortened(job, 40)}: which measurement would tell most", size=19, bold=True)
+    sheet.text(20, 50, "share of the doubt about the limits that exact knowledge of one input would take away",
                size=12, colour=SOFT)  # fmt: skip
+    if risk.always:
+        sheet.text(
+            20, 68, f"passed on nearly every day drawn, whatever one measures: {', '.join(risk.always)}", size=12
+        )
     if not rows:
-        sheet.text(20, _TOP + 16, "no single one: the day fails in none of the draws, or in nearly all", size=13)
+        sheet.text(20, _TOP + 16, "no single one: hardly any limit is in doubt", size=13)
         return sheet.svg()
     top = max(float(worth.explained.value) for worth in rows)
     across = Scale(low=0, high=max(top * 1.15, 0.05), start=_LEFT, end=_WIDTH - _RIGHT - 60)
