@@ -36,15 +36,16 @@ class Case:
     files: CaseFiles
     station_lines: Mapping[tuple[str | int, ...], int] = field(repr=False)
     """Line of each key of the station, for faults that only show when it is used."""
+    job_lines: Mapping[tuple[str | int, ...], int] = field(default_factory=dict, repr=False)
+    """The same of the job."""
 
     def in_station(self, refused: InputRefused) -> InputRefused:
         """The same faults, at their place in the station's file."""
-        return InputRefused(
-            replace(
-                fault, file=str(self.files.station), line=nearest_line(self.station_lines, (*fault.key.split("."),))
-            )
-            for fault in refused.faults
-        )
+        return _placed(refused, self.files.station, self.station_lines)
+
+    def in_job(self, refused: InputRefused, *path: str | int) -> InputRefused:
+        """The same faults, at their place in the job's file: at this key path, else where their own key stands."""
+        return _placed(refused, self.files.job, self.job_lines, path)
 
     @property
     def toolpath(self) -> Path:
@@ -58,6 +59,18 @@ class Case:
                 yield assumption
         yield from assumptions(self.mortar, "mortar", system)
         yield from assumptions(self.job, "job", system)
+
+
+def _placed(
+    refused: InputRefused,
+    file: Path,
+    lines: Mapping[tuple[str | int, ...], int],
+    path: tuple[str | int, ...] = (),
+) -> InputRefused:
+    return InputRefused(
+        replace(fault, file=str(file), line=nearest_line(lines, path or (*fault.key.split("."),)))
+        for fault in refused.faults
+    )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -96,7 +109,7 @@ def read_case(path: Path) -> Case:
         raise InputRefused(reading.faults)
     files = CaseFiles(job=path, station=station_file, mortar=mortar_file, toolpath=toolpath)
     lines = key_lines(reading.text(station_file))
-    return Case(job=job, station=station, mortar=mortar, files=files, station_lines=lines)
+    return Case(job=job, station=station, mortar=mortar, files=files, station_lines=lines, job_lines=key_lines(text))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

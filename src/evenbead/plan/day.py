@@ -74,7 +74,7 @@ def prepared(case: Case, toolpath: Toolpath, *, system: UnitSystem = "metric") -
         raise case.in_station(refused) from None
     expected = expected_from(case, proportions, settings)
     settling = settling_of(case.station.mixer, case.station.hose, case.mortar.water_powder_ratio, flow=demand.flow.mean)
-    require_bridged(case)
+    require_bridged(case, duration=demand.duration)
     intervals = intervals_of(toolpath, timing, **size, acceleration=printing.acceleration, looks=looks)
     situation = Situation(
         case=case,

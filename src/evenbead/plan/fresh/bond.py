@@ -27,19 +27,23 @@ if TYPE_CHECKING:
 
 
 def interval_limits(situation: Situation) -> tuple[Floats, str] | None:
-    """The longest allowed interval at each covered place, by when it is covered, and what sets it. [s]"""
+    """The longest allowed interval at each covered place, by when it is covered, and what sets it. [s]
+
+    Open time is that of the mortar as pumped: of one with accelerator mixed in near the nozzle it says nothing.
+    """
     looks, limit = situation.intervals, situation.case.job.limits.layer_interval
     if limit is not None:
         return np.full(len(looks), limit), "limits.layer_interval"
     fresh = situation.case.mortar.fresh
-    if fresh is None or fresh.open_time is None:
+    if fresh is None or fresh.open_time is None or situation.two_part:
         return None
     day = situation.day
     # Open time runs from water contact, so what was spent in chamber and hose is gone when the bead is laid.
     spent = situation.settling.age_at_nozzle
-    mixed = day.time[day.printing]
-    left = np.asarray(open_time(day.warm, at_reference=fresh.open_time, since=mixed, rate=day.rate)) - spent
-    return np.interp(looks.laid - looks.interval, mixed, left), "open time at the hour's temperature"
+    laid = day.time[day.printing]
+    left = np.asarray(open_time(day.warm, at_reference=fresh.open_time, since=laid - spent, rate=day.rate)) - spent
+    at_place = np.interp(looks.laid - looks.interval, laid, np.maximum(left, 0.0))
+    return at_place, "open time at the hour's temperature"
 
 
 def interval_check(situation: Situation) -> Check:
@@ -53,13 +57,15 @@ def interval_check(situation: Situation) -> Check:
     limits = interval_limits(situation)
     longest = float(looks.interval[looks.longest])
     if limits is None:
-        return unknown("interval", "the open time (fresh.open_time) or limits.layer_interval",
-                          "lay test beads, cover them after rising times, pull them apart")  # fmt: skip
+        missing = "the open time (fresh.open_time) or limits.layer_interval"
+        if situation.two_part:
+            missing = "limits.layer_interval: by how much the accelerator shortens the open time is not known"
+        return unknown("interval", missing, "lay test beads, cover them after rising times, pull them apart")
     allowed, source = limits
     left = allowed - looks.interval
     worst = int(np.argmin(left))
     limit, value = float(allowed[worst]), float(looks.interval[worst])
-    over = float(looks.length[left < 0].sum()) / float(looks.length.sum())
+    over = float(looks.length[left < 0].sum()) / max(float(looks.length.sum()), 1e-9)
     verdict: Verdict = "stop" if left[worst] < 0 else "caution" if value > 0.75 * limit else "ok"
     why = f"longest {span(longest)}, allowed {span(limit)} by {source}"
     if over > 0:

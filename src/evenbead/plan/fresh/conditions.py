@@ -13,6 +13,7 @@ from evenbead.errors import InputRefused, NotPossible
 from evenbead.physics.heat import Charge, fresh_temperature, shaft_heat
 from evenbead.physics.setting import TemperatureHistory
 from evenbead.physics.setting_rate import Arrhenius
+from evenbead.plan.spans import span
 from evenbead.quantities import TEMPERATURE, exact
 
 if TYPE_CHECKING:
@@ -24,7 +25,7 @@ if TYPE_CHECKING:
 
     Floats = NDArray[np.float64]
 
-_STEP = 900.0  # s; weather and temperatures are looked at every quarter of an hour
+_STEP = 900.0  # s; weather and temperatures are looked at every quarter of an hour, and when the print ends
 _AFTER = 4 * 3600.0  # s; mortar laid last still has to be judged for a while
 
 
@@ -61,14 +62,16 @@ def day_of(case: Case, settings: Settings, *, duration: float, shift: float = 0.
     Raises
     ------
     InputRefused
-        The weather has a gap that is too long to bridge.
+        The mixing water would freeze in the mortar.
     """
-    time = np.arange(0.0, duration + _AFTER + _STEP, _STEP)
+    time = np.union1d(np.arange(0.0, duration + _AFTER + _STEP, _STEP), [duration])
     job, fresh = case.job, case.mortar.fresh
     epoch = job.start.timestamp() + shift
-    hours = job.weather
-    held = job.limits.weather_gap
-    air = _along(hours, "air_temperature", epoch + time) if _covered(hours, epoch, duration, held) else None
+
+    def along(name: str) -> Floats | None:
+        return _along(job.weather, name, epoch + time, until=epoch + duration, gap=job.limits.weather_gap)
+
+    air = along("air_temperature")
     reference = fresh.reference_temperature if fresh else 20.0
     assumed: list[Assumption] = []
     charge = _charge(case, settings, air, assumed)
@@ -79,14 +82,16 @@ def day_of(case: Case, settings: Settings, *, duration: float, shift: float = 0.
         try:
             mortar = np.broadcast_to(np.asarray(fresh_temperature(charge), float), time.shape).copy()
         except NotPossible as reason:
-            raise InputRefused.because(str(reason), expected="expected warmer water or powder", key="supply") from None
+            raise case.in_job(
+                InputRefused.because(str(reason), expected="expected warmer water or powder", key="supply")
+            ) from None
     ambient = mortar if air is None else air
     return Day(
         time=time,
         duration=duration,
         air_c=air,
-        humidity=None if air is None else _along(hours, "humidity", epoch + time),
-        wind=None if air is None else _along(hours, "wind", epoch + time),
+        humidity=along("humidity"),
+        wind=along("wind"),
         fresh_c=mortar,
         fresh_known=charge is not None,
         cool=TemperatureHistory(time=time, temperature_c=np.minimum(mortar, ambient)),
@@ -97,32 +102,41 @@ def day_of(case: Case, settings: Settings, *, duration: float, shift: float = 0.
     )
 
 
-def require_bridged(case: Case) -> None:
-    """Refuse weather whose hours lie further apart than the job allows to interpolate over."""
-    hours, gap = case.job.weather, case.job.limits.weather_gap
-    for earlier, later in itertools.pairwise(hours):
+def require_bridged(case: Case, *, duration: float) -> None:
+    """Refuse weather with a gap in the print that is longer than the job allows to interpolate over.
+
+    Raises
+    ------
+    InputRefused
+        With the job's file and the line of the entry after the gap.
+    """
+    start, gap = case.job.start.timestamp(), case.job.limits.weather_gap
+    for at, (earlier, later) in enumerate(itertools.pairwise(case.job.weather), start=1):
         apart = (later.time - earlier.time).total_seconds()
-        if apart > gap:
-            raise InputRefused.because(
-                f"no weather between {earlier.time:%H:%M} and {later.time:%H:%M}",
-                expected=f"expected entries at most {gap / 3600:.3g} h apart, or a longer limits.weather_gap",
+        meets = earlier.time.timestamp() < start + duration and later.time.timestamp() > start
+        if apart > gap and meets:
+            refused = InputRefused.because(
+                f"no weather between {earlier.time:%d %b %H:%M} and {later.time:%d %b %H:%M}",
+                expected=f"expected entries at most {span(gap)} apart, or a longer limits.weather_gap",
                 key="weather",
             )
+            raise case.in_job(refused, "weather", at)
 
 
-def _covered(hours: tuple[WeatherHour, ...], epoch: float, duration: float, held: float) -> bool:
-    """Whether the weather reaches over the print, the first and last entry held for a while."""
-    if not hours:
-        return False
-    return hours[0].time.timestamp() - held <= epoch and epoch + duration <= hours[-1].time.timestamp() + held
+def _along(hours: tuple[WeatherHour, ...], name: str, moments: Floats, *, until: float, gap: float) -> Floats | None:
+    """One reading of the weather along the print, from the entries that give it; None where they don't reach.
 
-
-def _along(hours: tuple[WeatherHour, ...], name: str, moments: Floats) -> Floats | None:
-    """One reading of the weather along the print; None where it was not always given."""
-    values = [getattr(hour, name) for hour in hours]
-    if not values or any(value is None for value in values):
+    Between entries it is interpolated, before the first and after the last one held, neither for longer than `gap`.
+    """
+    given = [(hour.time.timestamp(), value) for hour in hours if (value := getattr(hour, name)) is not None]
+    if not given:
         return None
-    found: Floats = np.interp(moments, [hour.time.timestamp() for hour in hours], np.array(values, float))
+    times, values = (np.array(column, float) for column in zip(*given, strict=True))
+    start = float(moments[0])
+    met = (times[:-1] < until) & (times[1:] > start)
+    if times[0] - gap > start or until > times[-1] + gap or np.any(np.diff(times)[met] > gap):
+        return None
+    found: Floats = np.interp(moments, times, values)
     return found
 
 
@@ -136,6 +150,8 @@ def _charge(case: Case, settings: Settings, air: Floats | None, assumed: list[As
     for name, value in (("powder", supply.powder_temperature), ("water", supply.water_temperature)):
         if value is None:
             assumed.append(_assumption(f"supply.{name}_temperature", "as the air", "nobody gave it"))
+    if mixer.power is None:
+        assumed.append(Assumption(key="station: mixer.power", value="no heat from the shaft", source="nobody gave it"))
     accelerator = settings.accelerator.mass_flow if settings.accelerator else 0.0
     return Charge(
         powder=settings.powder.mass_flow,

@@ -27,6 +27,8 @@ if TYPE_CHECKING:
 
     Floats = NDArray[np.float64]
 
+_ACCELERATED = 600.0
+"""How long mortar with accelerator may stand in the line before it is cleaned. [s]  Common practice, no source."""
 _EASY = 0.7  # share of the hose's limit up to which nothing is said (common practice, no source)
 
 
@@ -64,6 +66,7 @@ def hose_pressure_check(situation: Situation) -> Check:
 
 
 def head_pressure(situation: Situation) -> float:
+    """What the mortar standing in the rising hose brings on the pump. [Pa]"""
     density = float(fresh_density(situation.proportions))
     return float(static_head(rise=situation.case.station.hose.rise, density=density))
 
@@ -115,20 +118,36 @@ def pause_limits(situation: Situation) -> Iterator[tuple[float, str]]:
     if fresh and fresh.open_time is not None:
         open_for = np.asarray(open_time(day.warm, at_reference=fresh.open_time, since=mixed, rate=day.rate))
         yield float(open_for.min()) - situation.settling.age_at_nozzle, "open time of the mortar in the line"
-    if situation.two_part and mortar.accelerator and mortar.accelerator.pause_limit is not None:
-        yield mortar.accelerator.pause_limit, "supplier's limit with accelerator mixed in"
+    if situation.two_part and mortar.accelerator:
+        given = mortar.accelerator.pause_limit
+        by = "supplier's limit" if given is not None else "common practice (no source; the supplier's limit not given)"
+        yield (_ACCELERATED if given is None else given), f"{by} with accelerator mixed in"
     limits = interval_limits(situation)
     if limits is not None and len(situation.intervals):
         yield float((limits[0] - situation.intervals.interval).min()), "layer interval at the wall"
 
 
+def _not_counted(situation: Situation) -> list[str]:
+    """The limits of a pause that can't be told, each with what is missing."""
+    fresh, hose = situation.case.mortar.fresh, situation.case.station.hose
+    missing = []
+    if fresh is None or fresh.yield_stress is None or fresh.growth is None or hose.pressure_limit is None:
+        missing.append("restart pressure (fresh.yield_stress, fresh.growth, hose.pressure_limit)")
+    if fresh is None or fresh.open_time is None:
+        missing.append("open time in the line (fresh.open_time)")
+    return missing
+
+
 def pause_check(situation: Situation) -> Check:
     """How long may the print stand still, whenever it happens?"""
     wanted = situation.case.job.limits.pause
-    found = [limit for limit in pause_limits(situation) if np.isfinite(limit[0])]
-    if not found:
-        missing = "what could limit it: open time, growth of yield stress, the hose's limit, the supplier's"
-        return unknown("pause", missing, "ask the supplier first; then see the other checks")
+    limits = list(pause_limits(situation))
+    found = [limit for limit in limits if np.isfinite(limit[0])]
+    missing = _not_counted(situation)
+    if not found or len(missing) > 1:
+        named = " and ".join(missing) or "anything that could limit it"
+        known = f"; {min(found)[1]} alone allows {span(max(min(found)[0], 0.0))}" if found else ""
+        return unknown("pause", f"{named}{known}", "ask the supplier first; then see the other checks")
     longest, governs = min(found)
     longest = max(longest, 0.0)
     verdict: Verdict = "ok" if longest >= wanted else "caution" if longest >= wanted / 2 else "stop"
@@ -141,6 +160,7 @@ def pause_check(situation: Situation) -> Check:
         margin=longest - wanted,
         why=f"{span(longest)} at the worst moment, by {governs}"
         + (f" (others: {others})" if others else "")
+        + (f"; not counted: {missing[0]}" if missing else "")
         + f"; {span(wanted)} must be borne. Longer: stop and clean",
         governs=governs,
         change=""

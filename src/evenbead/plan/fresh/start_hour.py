@@ -7,8 +7,10 @@ for the hour chosen.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, fields, replace
 from typing import TYPE_CHECKING
+
+import numpy as np
 
 from evenbead.errors import EvenbeadError
 from evenbead.plan.fresh.bond import drying_check, interval_check
@@ -22,6 +24,7 @@ if TYPE_CHECKING:
 
     from evenbead.plan.fresh.situation import Situation
     from evenbead.plan.model import Check
+    from evenbead.toolpath.intervals import Intervals
 
 _HOUR = 3600.0
 _REACH = 12  # hours looked at before and after the job's own start
@@ -35,8 +38,11 @@ class _Room:
 
 
 def start_hours(situation: Situation, *, duration: float) -> tuple[StartHour, ...]:
-    """Every start, hour by hour, that the weather given covers, with the room it leaves. Empty without weather."""
-    return tuple(_looked_at(situation, duration))
+    """Every start, hour by hour, with the room it leaves. Empty without weather.
+
+    A start counts when it lies between the first and the last weather given, and the weather reaches over the print.
+    """
+    return tuple(_looked_at(replace(situation, intervals=_worst_of(situation.intervals)), duration))
 
 
 def best_start(hours: tuple[StartHour, ...]) -> StartHour | None:
@@ -45,8 +51,12 @@ def best_start(hours: tuple[StartHour, ...]) -> StartHour | None:
 
 
 def _looked_at(situation: Situation, duration: float) -> Iterator[StartHour]:
+    job = situation.case.job
     for hour in range(-_REACH, _REACH + 1):
         shift = hour * _HOUR
+        start = job.start.timestamp() + shift
+        if not job.weather or not job.weather[0].time.timestamp() <= start <= job.weather[-1].time.timestamp():
+            continue
         try:
             day = day_of(situation.case, situation.settings, duration=duration, shift=shift)
         except EvenbeadError:
@@ -56,6 +66,17 @@ def _looked_at(situation: Situation, duration: float) -> Iterator[StartHour]:
         room = _room(replace(situation, day=day))
         if room is not None:
             yield StartHour(shift=shift, room=room.least, governs=room.governs)
+
+
+def _worst_of(intervals: Intervals) -> Intervals:
+    """The longest interval of every minute: limits that follow the weather hardly change in so short a time."""
+    if not len(intervals):
+        return intervals
+    minute = np.floor(intervals.laid / 60.0).astype(np.int64)
+    order = np.lexsort((intervals.interval, minute))
+    keep = order[np.append(np.diff(minute[order]) > 0, True)]
+    columns = {each.name: getattr(intervals, each.name)[keep] for each in fields(intervals)}
+    return replace(intervals, **columns)
 
 
 def _room(situation: Situation) -> _Room | None:

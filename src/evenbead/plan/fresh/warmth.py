@@ -9,17 +9,24 @@ import numpy as np
 from evenbead.errors import NotPossible
 from evenbead.physics.cooling_coil import coil_conductance, coil_outlet
 from evenbead.physics.heat_targets import ice_for_target, water_for_target
-from evenbead.physics.ice_bath import ice_rate
+from evenbead.physics.ice_bath import ice_life, ice_rate
 from evenbead.plan.fresh.unknown import unknown
 from evenbead.plan.model import Check
 from evenbead.plan.spans import span
 from evenbead.quantities import MASS, TEMPERATURE, shown
 
 if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
     from evenbead.physics.heat import Charge
     from evenbead.plan.fresh.situation import Situation
     from evenbead.plan.model import Verdict
 
+    Numbers = float | NDArray[np.float64]
+
+_COLDEST = 5.0
+"""Fresh mortar colder than this hardly sets and may freeze. [degC]  Common practice, no source."""
+_MANY = 0.5  # of the mixing water as ice; balances go wrong beyond, see `ice_for_target`
 HOTTEST = 35.0
 _HOTTEST_SOURCE = "[ACI-305.1] asks for a record or trial above 95 °F, as cited"
 
@@ -43,6 +50,8 @@ def fresh_temperature_check(situation: Situation) -> Check:
         if low != high
         else f"{high} throughout"
     )
+    if lowest < _COLDEST:
+        return _too_cold(situation, lowest, f"{course}; colder than {shown(_COLDEST, TEMPERATURE, situation.system)}")
     source = "limits.fresh_temperature" if given is not None else _HOTTEST_SOURCE
     return Check(
         name="fresh temperature",
@@ -53,6 +62,27 @@ def fresh_temperature_check(situation: Situation) -> Check:
         why=f"{course}; {most} allowed by {source}",
         governs="powder, water, air and shaft",
         change="" if verdict == "ok" else "colder water or ice (see cooling), powder in the shade, an earlier start",
+        kind=TEMPERATURE,
+    )
+
+
+def _too_cold(situation: Situation, lowest: float, course: str) -> Check:
+    """The check for a cold morning: how warm the water would have to be."""
+    charge = situation.day.charge
+    change = "a later start, powder kept warm"
+    if charge is not None:
+        water = water_for_target(charge, _COLDEST + 5.0)
+        warm = shown(float(np.max(water.water_temp_c)), TEMPERATURE, situation.system)
+        change = f"water at {warm}, {change}"
+    return Check(
+        name="fresh temperature",
+        verdict="caution",
+        value=lowest,
+        limit=_COLDEST,
+        margin=lowest - _COLDEST,
+        why=f"{course}, where mortar hardly sets (common practice, no source)",
+        governs="powder, water, air and shaft",
+        change=change,
         kind=TEMPERATURE,
     )
 
@@ -113,16 +143,23 @@ def _measures(situation: Situation, charge: Charge, worst: int, limit: float, ne
         reached = float(outlet.temperature_c)
         hourly = shown(float(ice_rate(outlet.heat)) * 3600, MASS, system)
         done = reached <= needed
-        parts.append(f"the coil gives {shown(reached, TEMPERATURE, system)} and melts {hourly} of ice an hour")
+        lasts = "" if not coil.ice else f": its {shown(coil.ice, MASS, system)} last {_life(coil.ice, outlet.heat)}"
+        parts.append(f"the coil gives {shown(reached, TEMPERATURE, system)} and melts {hourly} of ice an hour{lasts}")
     try:
         ice = ice_for_target(charge, limit)
         share = float(np.max(np.broadcast_to(np.asarray(ice.share), situation.day.time.shape)[worst]))
         if bool(np.all(np.broadcast_to(np.asarray(ice.reached), situation.day.time.shape)[worst])):
             hourly = shown(share * flow * 3600, MASS, system)
-            parts.append(f"or {hourly} of crushed ice an hour in place of as much water")
+            doubt = ", more than half of it: not to be trusted" if share > _MANY else ""
+            parts.append(f"or {hourly} of crushed ice an hour in place of as much water{doubt}")
             done = True
     except NotPossible:
         pass
     if not done:
         parts.append("neither coil nor ice in the water reaches it")
     return "; ".join(parts), done
+
+
+def _life(ice: float, heat: Numbers) -> str:
+    """How long ice lasts at this heat, in words."""
+    return span(float(ice_life(ice, heat=heat)))
