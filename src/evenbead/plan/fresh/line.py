@@ -27,7 +27,7 @@ if TYPE_CHECKING:
 
     Floats = NDArray[np.float64]
 
-_ACCELERATED = 600.0
+ACCELERATED = 600.0
 """How long mortar with accelerator may stand in the line before it is cleaned. [s]  Common practice, no source."""
 _EASY = 0.7  # share of the hose's limit up to which nothing is said (common practice, no source)
 
@@ -121,13 +121,13 @@ def pause_limits(situation: Situation) -> Iterator[tuple[float, str]]:
     if situation.two_part and mortar.accelerator:
         given = mortar.accelerator.pause_limit
         by = "supplier's limit" if given is not None else "common practice (no source; the supplier's limit not given)"
-        yield (_ACCELERATED if given is None else given), f"{by} with accelerator mixed in"
+        yield (ACCELERATED if given is None else given), f"{by} with accelerator mixed in"
     limits = interval_limits(situation)
     if limits is not None and len(situation.intervals):
         yield float((limits[0] - situation.intervals.interval).min()), "layer interval at the wall"
 
 
-def _not_counted(situation: Situation) -> list[str]:
+def not_counted(situation: Situation) -> list[str]:
     """The limits of a pause that can't be told, each with what is missing."""
     fresh, hose = situation.case.mortar.fresh, situation.case.station.hose
     missing = []
@@ -143,7 +143,7 @@ def pause_check(situation: Situation) -> Check:
     wanted = situation.case.job.limits.pause
     limits = list(pause_limits(situation))
     found = [limit for limit in limits if np.isfinite(limit[0])]
-    missing = _not_counted(situation)
+    missing = not_counted(situation)
     if not found or len(missing) > 1:
         named = " and ".join(missing) or "anything that could limit it"
         known = f"; {min(found)[1]} alone allows {span(max(min(found)[0], 0.0))}" if found else ""

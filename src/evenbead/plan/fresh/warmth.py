@@ -24,7 +24,7 @@ if TYPE_CHECKING:
 
     Numbers = float | NDArray[np.float64]
 
-_COLDEST = 5.0
+COLDEST = 5.0
 """Fresh mortar colder than this hardly sets and may freeze. [degC]  Common practice, no source."""
 _MANY = 0.5  # of the mixing water as ice; balances go wrong beyond, see `ice_for_target`
 HOTTEST = 35.0
@@ -50,8 +50,8 @@ def fresh_temperature_check(situation: Situation) -> Check:
         if low != high
         else f"{high} throughout"
     )
-    if lowest < _COLDEST:
-        return _too_cold(situation, lowest, f"{course}; colder than {shown(_COLDEST, TEMPERATURE, situation.system)}")
+    if lowest < COLDEST:
+        return _too_cold(situation, lowest, f"{course}; colder than {shown(COLDEST, TEMPERATURE, situation.system)}")
     source = "limits.fresh_temperature" if given is not None else _HOTTEST_SOURCE
     return Check(
         name="fresh temperature",
@@ -71,15 +71,15 @@ def _too_cold(situation: Situation, lowest: float, course: str) -> Check:
     charge = situation.day.charge
     change = "a later start, powder kept warm"
     if charge is not None:
-        water = water_for_target(charge, _COLDEST + 5.0)
+        water = water_for_target(charge, COLDEST + 5.0)
         warm = shown(float(np.max(water.water_temp_c)), TEMPERATURE, situation.system)
         change = f"water at {warm}, {change}"
     return Check(
         name="fresh temperature",
         verdict="caution",
         value=lowest,
-        limit=_COLDEST,
-        margin=lowest - _COLDEST,
+        limit=COLDEST,
+        margin=lowest - COLDEST,
         why=f"{course}, where mortar hardly sets (common practice, no source)",
         governs="powder, water, air and shaft",
         change=change,

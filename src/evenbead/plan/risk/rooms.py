@@ -16,16 +16,16 @@ from evenbead.physics.drying import evaporation
 from evenbead.physics.pumping import FlowCurve, pressure_for_flow
 from evenbead.physics.pumping_lines import Stretch, longest_pause
 from evenbead.physics.rheology import water_factor
-from evenbead.plan.fresh.line import head_pressure
+from evenbead.plan.fresh.line import ACCELERATED, head_pressure, not_counted
 from evenbead.plan.fresh.situation import growth_in_wall, law_of
-from evenbead.plan.fresh.warmth import HOTTEST
+from evenbead.plan.fresh.warmth import COLDEST, HOTTEST
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Iterator, Mapping
 
     from numpy.typing import NDArray
 
-    from evenbead.plan.risk.trial import Trial
+    from evenbead.plan.risk.trial import Place, Trial
 
     Floats = NDArray[np.float64]
 
@@ -35,8 +35,8 @@ LIMITS = ("ratio", "collapse", "buckling", "interval", "drying", "hose pressure"
 STOPS_THE_PRINT = ("collapse", "buckling", "hose pressure")
 """Passing one of these ends the print; the others make it worse."""
 
-MOVED_BY_PACE = ("collapse", "buckling", "interval", "hose pressure", "pause")
-"""What a slower or faster print changes."""
+MOVED_BY_PACE = tuple(name for name in LIMITS if name != "ratio")
+"""What a slower or faster print changes: less flow stays longer at the mixer's shaft, and comes out warmer."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -47,12 +47,16 @@ class _Days:
     drawn: Mapping[str, Floats]
     pace: Floats
     ratio: Floats
+    air: Floats
+    """By how much air, powder and water are warmer. [K]"""
+    mortar: Floats
+    """By how much the mortar is warmer: as powder and water, and what the shaft does at this pace. [K]"""
     wetter: Floats
     """By what the water multiplies yield stress and stiffness."""
-    cooler: Floats
+    aged: Floats
     """By what the ages in the wall are multiplied."""
-    warmer: Floats
-    """By how much faster the mortar ages, where it must stay open."""
+    sooner: Floats
+    """By how much faster the mortar ages where it must stay open."""
 
 
 def rooms(
@@ -79,21 +83,25 @@ def rooms(
 
 def _days(trial: Trial, drawn: Mapping[str, Floats], pace: Floats | float) -> _Days:
     fresh, target = trial.situation.case.mortar.fresh, trial.situation.case.mortar.water_powder_ratio.target
-    rate, warmer = trial.situation.day.rate, drawn["temperature"]
-    ratio = drawn["ratio"] * drawn["feed"]
-    sensitivity = ((fresh.water_sensitivity if fresh else None) or 0.0) * drawn["water_sensitivity"]
-    cool, warm = (
-        np.asarray(rate.factor(at + warmer)) / np.asarray(rate.factor(at)) for at in (trial.cool_c, trial.warm_c)
-    )
+    rate, air, ratio = trial.situation.day.rate, drawn["temperature"], drawn["ratio"] * drawn["feed"]
     paces = np.broadcast_to(np.asarray(pace, float), ratio.shape)
+    mortar = air + trial.shaft_rise * (paces - 1.0)
+    sensitivity = ((fresh.water_sensitivity if fresh else None) or 0.0) * drawn["water_sensitivity"]
+
+    def faster(at: Place, tighter: Callable[[Floats, Floats], Floats]) -> Floats:
+        then, planned = tighter(*at.both(mortar=mortar, air=air)), tighter(*at.both(mortar=0.0, air=0.0))
+        return np.asarray(rate.factor(then) / rate.factor(planned))
+
     return _Days(
         trial=trial,
         drawn=drawn,
         pace=paces,
         ratio=ratio,
+        air=air,
+        mortar=mortar,
         wetter=np.asarray(water_factor(ratio - target, sensitivity=sensitivity)),
-        cooler=cool * paces,
-        warmer=warm,
+        aged=faster(trial.coolest, np.minimum) * paces,
+        sooner=faster(trial.warmest, np.maximum),
     )
 
 
@@ -108,7 +116,7 @@ def _collapse(days: _Days) -> Floats | None:
         return None
     start = fresh.yield_stress * days.drawn["yield_stress"] * days.wetter
     gained = days.drawn["growth"] * days.wetter
-    factors = [foot.load_factor(start, gained, growth=grown.law, ageing=days.cooler) for foot in days.trial.feet]
+    factors = [foot.load_factor(start, gained, growth=grown.law, ageing=days.aged) for foot in days.trial.feet]
     return np.asarray(np.minimum.reduce(factors) * days.drawn["collapse_model"] - 1.0)
 
 
@@ -118,7 +126,7 @@ def _buckling(days: _Days) -> Floats | None:
     if not days.trial.buckling or fresh is None or fresh.elastic_modulus is None or fresh.elastic_growth is None:
         return None
     stiffness = fresh.elastic_modulus * days.drawn["stiffness"] * days.wetter
-    stiffening = fresh.elastic_growth * days.drawn["stiffening"] * days.cooler * days.wetter
+    stiffening = fresh.elastic_growth * days.drawn["stiffening"] * days.aged * days.wetter
     factors = [curve.load_factor(stiffness, stiffening) for curve in days.trial.buckling]
     return np.asarray(np.minimum.reduce(factors) * days.drawn["buckling_model"] - 1.0)
 
@@ -129,7 +137,7 @@ def _interval(days: _Days) -> Floats | None:
         return None
     if covered.limit is not None:
         return np.asarray(covered.limit - np.max(covered.waited, initial=0.0) * days.pace)
-    longer, spent = days.drawn["open_time"] / days.warmer, days.trial.situation.settling.age_at_nozzle
+    longer, spent = days.drawn["open_time"] / days.sooner, days.trial.situation.settling.age_at_nozzle
     found = np.full(days.pace.shape, np.inf)
     for stays_open, waited in zip(covered.stays_open, covered.waited, strict=True):
         found = np.minimum(found, stays_open * longer - (spent + waited) * days.pace)
@@ -137,15 +145,14 @@ def _interval(days: _Days) -> Floats | None:
 
 
 def _drying(days: _Days) -> Floats | None:
-    day, warmer = days.trial.situation.day, days.drawn["temperature"]
+    day = days.trial.situation.day
     if day.air_c is None or day.humidity is None or day.wind is None:
         return None
-    most = np.zeros(warmer.shape)
+    most = np.zeros(days.air.shape)
     for at in days.trial.drying:
-        # Powder, water and accelerator are as much warmer as the air, and so is the mortar that they make.
         lost = evaporation(
-            mortar_temp_c=day.fresh_c[at] + warmer,
-            air_temp_c=day.air_c[at] + warmer,
+            mortar_temp_c=day.fresh_c[at] + days.mortar,
+            air_temp_c=day.air_c[at] + days.air,
             humidity=np.clip(day.humidity[at] + days.drawn["humidity"], 0.0, 1.0),
             wind=day.wind[at] * days.drawn["wind"],
         )
@@ -154,10 +161,13 @@ def _drying(days: _Days) -> Floats | None:
 
 
 def _fresh_temperature(days: _Days) -> Floats | None:
-    given, hottest = days.trial.situation.case.job.limits.fresh_temperature, days.trial.hottest_c
-    if hottest is None:
+    """As in the plan, what is too cold counts before what is too hot."""
+    if days.trial.fresh_c is None:
         return None
-    return (HOTTEST if given is None else given) - (hottest + days.drawn["temperature"])
+    given, (coldest, hottest) = days.trial.situation.case.job.limits.fresh_temperature, days.trial.fresh_c
+    above = coldest + days.mortar - COLDEST
+    below = (HOTTEST if given is None else given) - (hottest + days.mortar)
+    return np.where(above < 0, above, below)
 
 
 def _hose_pressure(days: _Days) -> Floats | None:
@@ -174,7 +184,7 @@ def _hose_pressure(days: _Days) -> Floats | None:
 def _pause(days: _Days) -> Floats | None:
     """At the worst moment, against the pause that the job wants to bear."""
     found = [limit for limit in _pauses(days) if np.any(np.isfinite(limit))]
-    if not found:
+    if not found or len(not_counted(days.trial.situation)) > 1:
         return None
     longest = np.maximum(np.minimum.reduce(found), 0.0)
     return np.asarray(longest - days.trial.situation.case.job.limits.pause)
@@ -186,12 +196,12 @@ def _pauses(days: _Days) -> Iterator[Floats]:
     fresh, accelerator = situation.case.mortar.fresh, situation.case.mortar.accelerator
     rest = _restart(days)
     if rest is not None:
-        yield ageing.takes(rest / days.warmer)
+        yield ageing.takes(rest / days.sooner)
     if fresh is not None and fresh.open_time is not None:
-        stays_open = ageing.takes(fresh.open_time * days.drawn["open_time"] / days.warmer)
+        stays_open = ageing.takes(fresh.open_time * days.drawn["open_time"] / days.sooner)
         yield stays_open - situation.settling.age_at_nozzle * days.pace
-    if situation.two_part and accelerator and accelerator.pause_limit is not None:
-        yield np.full(days.pace.shape, accelerator.pause_limit)
+    if situation.two_part and accelerator:
+        yield np.full(days.pace.shape, ACCELERATED if accelerator.pause_limit is None else accelerator.pause_limit)
     late = _interval(days)
     if late is not None:
         yield late

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from evenbead.physics.drying import evaporation
+from evenbead.physics.heat import sensitivities
 from evenbead.physics.setting import time_at_equivalent_age
 from evenbead.plan.fresh.bond import interval_limits
 from evenbead.plan.risk.walls import BucklingCurve, Foot, buckling_curves, feet_of
@@ -49,6 +50,19 @@ class Ageing:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Place:
+    """How warm mortar and air are; without air, what is around the mortar is as warm as itself. [degC]"""
+
+    mortar_c: float
+    air_c: float | None
+
+    def both(self, *, mortar: Floats | float, air: Floats | float) -> tuple[Floats, Floats]:
+        """Mortar and what is around it, each warmer by so much."""
+        made = np.asarray(self.mortar_c + mortar)
+        return made, made if self.air_c is None else np.asarray(self.air_c + air)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Covered:
     """The covered places that can be the first to be too late, whatever the pace and the open time.
 
@@ -73,12 +87,14 @@ class Trial:
     covered: Covered | None
     """None where nothing tells how late is too late."""
     ageing: Ageing
-    warm_c: float
-    """The warmest that mortar or air gets in the print. [degC]"""
-    cool_c: float
-    """The colder of both, on average over the print. [degC]"""
-    hottest_c: float | None
-    """The warmest fresh mortar; None where nothing tells. [degC]"""
+    warmest: Place
+    """Mortar and air when either is at its warmest, for what must stay open."""
+    coolest: Place
+    """Mortar and air on average over the print, the colder of which counts for what must stiffen."""
+    shaft_rise: float
+    """By how much the shaft warms the mortar at the planned flow; at another flow as much less or more. [K]"""
+    fresh_c: tuple[float, float] | None
+    """The coldest and the warmest fresh mortar; None where nothing tells. [degC]"""
     drying: NDArray[np.intp]
     """The moments of the day that dry most; none without air, humidity and wind."""
 
@@ -86,18 +102,31 @@ class Trial:
 def trial_of(situation: Situation) -> Trial:
     """What does not change from draw to draw."""
     day = situation.day
-    warm, cool = (np.asarray(history.temperature_c)[day.printing] for history in (day.warm, day.cool))
+    warmest = int(np.argmax(np.where(day.printing, np.asarray(day.warm.temperature_c), -np.inf)))
+    mortar = day.fresh_c[day.printing]
     return Trial(
         situation=situation,
         feet=feet_of(situation),
         buckling=buckling_curves(situation),
         covered=_covered(situation),
         ageing=_ageing(day),
-        warm_c=float(warm.max()),
-        cool_c=float(cool.mean()),
-        hottest_c=float(day.fresh_c[day.printing].max()) if day.fresh_known else None,
+        warmest=_place(day, np.array([warmest])),
+        coolest=_place(day, np.flatnonzero(day.printing)),
+        shaft_rise=_shaft_rise(day),
+        fresh_c=(float(mortar.min()), float(mortar.max())) if day.fresh_known else None,
         drying=_drying(day),
     )
+
+
+def _place(day: Day, moments: NDArray[np.intp]) -> Place:
+    air_c = None if day.air_c is None else float(day.air_c[moments].mean())
+    return Place(mortar_c=float(day.fresh_c[moments].mean()), air_c=air_c)
+
+
+def _shaft_rise(day: Day) -> float:
+    if day.charge is None:
+        return 0.0
+    return float(np.mean(day.charge.shaft_heat * np.asarray(sensitivities(day.charge).shaft_heat)))
 
 
 def _ageing(day: Day) -> Ageing:
