@@ -73,8 +73,11 @@ def everything(folder: Path) -> dict[Path, str]:
         if path not in made:
             made[path] = remade_page(path.read_text(encoding="utf-8"), folder)
     for name, command in _PICTURES.items():
+        said = ""
         if not (folder / name).exists():  # a page may have shown the command that writes it
-            output(f"evenbead {command}", folder)
+            said = output(f"evenbead {command}", folder)
+        if not (folder / name).exists():
+            raise SystemExit(f"no {name} came from `evenbead {command}`:\n{said}")
         made[DOCS / "pictures" / name] = (folder / name).read_text(encoding="utf-8")
     return made | {DOCS / "pictures" / name: text for name, text in check_plots().items()}
 
