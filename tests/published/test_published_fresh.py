@@ -5,46 +5,17 @@ digit, or what the file says together with the reason.
 """
 
 import math
-import re
-import tomllib
-from pathlib import Path
 
 import numpy as np
 import pytest
 
+from as_printed import checks_read_by, printed, si
 from evenbead.physics import drying, pumping, pumping_lines, pumping_profile, setting, setting_tests
 from evenbead.physics.bonding_published import BOND_LOSSES, published_losses
 from evenbead.physics.field_soil_tests import fall_cone, pocket_vane
 from evenbead.physics.setting_rate import NurseSaul
-from evenbead.quantities import TEMPERATURE, Kind, parse
 
-HERE = Path(__file__).parent
-FILES = {path.stem: tomllib.loads(path.read_text(encoding="utf-8")) for path in sorted(HERE.glob("*.toml"))}
-MINE = {stem: file for stem, file in FILES.items() if file.get("read_by") == Path(__file__).name}
-CHECKS = [
-    pytest.param(file, check, id=f"{stem}-{check['id']}") for stem, file in MINE.items() for check in file["check"]
-]
-
-PRINTED = re.compile(r"(?P<number>[+-]?\d+(?:\.(?P<decimals>\d+))?(?:e(?P<power>[+-]?\d+))?)(?: (?P<unit>\S.*))?")
-
-
-def si(given):
-    """A printed quantity in SI, whatever its kind; lists of them; numbers and names as they are."""
-    if isinstance(given, list):
-        return np.array([si(item) for item in given])
-    if not isinstance(given, str) or " " not in given:
-        return given
-    unit = given.split(" ", 1)[1]
-    kind = TEMPERATURE if unit.startswith("deg") else Kind(name="a quantity", si=unit, metric=unit, us=unit)
-    return parse(given, kind)
-
-
-def printed(text):
-    """Value in SI, and half of the last printed digit in SI."""
-    match = PRINTED.fullmatch(text)
-    factor = si(f"1 {match['unit']}") if match["unit"] else 1.0
-    last_digit = 10.0 ** (int(match["power"] or 0) - len(match["decimals"] or ""))
-    return float(match["number"]) * factor, last_digit / 2 * factor
+CHECKS = checks_read_by(__file__)
 
 
 def maturity(*, hours, temperatures, datum):

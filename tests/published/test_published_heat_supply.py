@@ -4,13 +4,10 @@ A file holds what was printed, as it was printed, and how we came by it. The tol
 digit, or what the file says together with the reason.
 """
 
-import re
-import tomllib
-from pathlib import Path
-
 import numpy as np
 import pytest
 
+from as_printed import PRINTED, files_read_by
 from evenbead.physics import (
     coil_textbook,
     cooling_coil,
@@ -27,16 +24,11 @@ from evenbead.physics.orifice import orifice_flow
 from evenbead.physics.water_transport import WATER_HEAT
 from evenbead.quantities import TEMPERATURE, Kind, parse
 
-HERE = Path(__file__).parent
-FILES = {path.stem: tomllib.loads(path.read_text(encoding="utf-8")) for path in sorted(HERE.glob("*.toml"))}
-MINE = {stem: file for stem, file in FILES.items() if file.get("read_by") == Path(__file__).name}
 CHECKS = [
     pytest.param(check | {"file": file}, id=f"{stem}-{check['id']}")
-    for stem, file in MINE.items()
+    for stem, file in files_read_by(__file__).items()
     for check in file["check"]
 ]
-
-PRINTED = re.compile(r"(?P<number>[+-]?\d+(?:\.(?P<decimals>\d+))?(?:e(?P<power>[+-]?\d+))?)(?: (?P<unit>\S.*))?")
 
 
 def si(text):

@@ -5,13 +5,11 @@ digit, or what the file says together with the reason.
 """
 
 import math
-import re
-import tomllib
-from pathlib import Path
 
 import numpy as np
 import pytest
 
+from as_printed import PRINTED, files_read_by
 from evenbead.physics.distributions import Normal, Rectangular
 from evenbead.physics.draws import drawn
 from evenbead.physics.outcomes import coverage_interval, estimate_of, probability_of
@@ -21,15 +19,11 @@ from evenbead.physics.steadiness import draws_per_batch, numerical_tolerance
 from evenbead.physics.uncertainty import propagated
 from evenbead.physics.worth import first_order_from_draws
 
-HERE = Path(__file__).parent
-FILES = {path.stem: tomllib.loads(path.read_text(encoding="utf-8")) for path in sorted(HERE.glob("*.toml"))}
-MINE = {stem: file for stem, file in FILES.items() if file.get("read_by") == Path(__file__).name}
 CHECKS = [
     pytest.param(check | {"file": file}, id=f"{stem}-{check['id']}")
-    for stem, file in MINE.items()
+    for stem, file in files_read_by(__file__).items()
     for check in file["check"]
 ]
-PRINTED = re.compile(r"-?\d+(?:\.(?P<decimals>\d+))?")
 DRAWS = 2**17
 
 

@@ -5,41 +5,14 @@ digit, or what the file says together with the reason.
 """
 
 import math
-import re
-import tomllib
-from pathlib import Path
 
 import numpy as np
 import pytest
 
+from as_printed import checks_read_by, printed, si
 from evenbead.physics import metering, metering_fit, mixing, mixture, readings, tracer, uncertainty, water
-from evenbead.quantities import TEMPERATURE, Kind, parse
 
-HERE = Path(__file__).parent
-FILES = {path.stem: tomllib.loads(path.read_text(encoding="utf-8")) for path in sorted(HERE.glob("*.toml"))}
-MINE = {stem: file for stem, file in FILES.items() if file.get("read_by") == Path(__file__).name}
-CHECKS = [
-    pytest.param(file, check, id=f"{stem}-{check['id']}") for stem, file in MINE.items() for check in file["check"]
-]
-
-PRINTED = re.compile(r"(?P<number>[+-]?\d+(?:\.(?P<decimals>\d+))?(?:e(?P<power>[+-]?\d+))?)(?: (?P<unit>\S.*))?")
-
-
-def si(text):
-    """A printed quantity in SI, whatever its kind."""
-    if not isinstance(text, str):
-        return text
-    unit = text.split(" ", 1)[1]
-    kind = TEMPERATURE if unit == "degC" else Kind(name="a quantity", si=unit, metric=unit, us=unit)
-    return parse(text, kind)
-
-
-def printed(text):
-    """Value in SI, and half of the last printed digit in SI."""
-    match = PRINTED.fullmatch(text)
-    factor = si(f"1 {match['unit']}") if match["unit"] else 1.0
-    last_digit = 10.0 ** (int(match["power"] or 0) - len(match["decimals"] or ""))
-    return float(match["number"]) * factor, last_digit / 2 * factor
+CHECKS = checks_read_by(__file__)
 
 
 def line(*, x, y, form, uncertainty=None, scaling="cautious"):

@@ -5,44 +5,18 @@ Where a file calculates with g = 9.81 m/s², mortar is taken as much heavier as 
 
 import math
 import re
-import tomllib
-from pathlib import Path
 
 import numpy as np
 import pytest
 from scipy.optimize import brentq
 
+from as_printed import FILES, checks_read_by, printed, si
 from evenbead.physics import buckling, buckling_curved, buckling_held, buckling_ideal, collapse, collapse_ideal
 from evenbead.physics.constants import GRAVITY
 from evenbead.physics.fresh_wall import Layers, ages, even_layers
 from evenbead.physics.rhythm import tallest
-from evenbead.quantities import Kind, parse
 
-HERE = Path(__file__).parent
-FILES = {path.stem: tomllib.loads(path.read_text(encoding="utf-8")) for path in sorted(HERE.glob("*.toml"))}
-MINE = {stem: file for stem, file in FILES.items() if file.get("read_by") == Path(__file__).name}
-CHECKS = [
-    pytest.param(file, check, id=f"{stem}-{check['id']}") for stem, file in MINE.items() for check in file["check"]
-]
-
-PRINTED = re.compile(r"(?P<number>[+-]?\d+(?:\.(?P<decimals>\d+))?)(?: (?P<unit>\S.*))?")
-
-
-def si(text):
-    """A printed quantity, or a list of them, in SI."""
-    if isinstance(text, list):
-        return np.array([si(part) for part in text])
-    if not isinstance(text, str) or not PRINTED.fullmatch(text):
-        return text
-    unit = text.split(" ", 1)[1]
-    return parse(text, Kind(name="a quantity", si=unit, metric=unit, us=unit))
-
-
-def printed(text):
-    """Value in SI, and half of the last printed digit in SI."""
-    match = PRINTED.fullmatch(text)
-    factor = si(f"1 {match['unit']}") if match["unit"] else 1.0
-    return float(match["number"]) * factor, 10.0 ** -len(match["decimals"] or "") / 2 * factor
+CHECKS = checks_read_by(__file__)
 
 
 def as_heavy(density):
@@ -271,7 +245,7 @@ def test_the_cylinder_that_fell_lies_between_the_bounds(cylinder):
 
 
 def test_the_docs_tell_honestly_what_our_models_make_of_the_cylinder(cylinder):
-    page = (HERE.parents[1] / "docs" / "explanation" / "stability.md").read_text(encoding="utf-8")
+    page = (Path(__file__).parents[2] / "docs" / "explanation" / "stability.md").read_text(encoding="utf-8")
     shown = {
         row[0]: (int(row[1]), row[2]) for row in re.findall(r"^\| ([^|]+?) \| (\d+) \| ([^|]+?) \|", page, re.MULTILINE)
     }
