@@ -5,6 +5,7 @@ Where a file calculates with g = 9.81 m/s², mortar is taken as much heavier as 
 
 import math
 import re
+from pathlib import Path
 
 import numpy as np
 import pytest
