@@ -15,7 +15,7 @@ def test_a_plan_is_printed_and_nothing_written(run, job):
     status, out, err = run("plan", job)
 
     assert (status, err) == (0, "")
-    assert "All 7 checks are ok." in out
+    assert "All 17 checks are ok." in out
     assert names_in(job.parent) == before
 
 
@@ -46,8 +46,9 @@ def test_json_has_the_same_numbers_in_either_unit_system(run, job):
     ],
 )
 def test_the_status_is_one_only_for_a_stop_that_was_asked_about(run, tmp_path, highest, strict, status):
-    station = site.changed(site.STATION, '["60 rpm", "1000 rpm"]', f'["60 rpm", "{highest}"]')
-    found, out, err = run("plan", site.write_case(tmp_path, station=station), *strict)
+    station = site.changed(site.SOUND_STATION, '["60 rpm", "1000 rpm"]', f'["60 rpm", "{highest}"]')
+    case = site.write_case(tmp_path, station=station, mortar=site.SOUND_ONE_PART)
+    found, out, err = run("plan", case, *strict)
 
     assert (found, err) == (status, "")
     assert ("STOP" in out) == (highest == "90 rpm")

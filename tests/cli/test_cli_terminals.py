@@ -7,6 +7,7 @@ import subprocess
 import sys
 
 import pytest
+import shellingham
 from typer.testing import CliRunner
 
 import invented_site as site
@@ -52,12 +53,25 @@ def test_the_version_is_said(run):
 
 
 @pytest.mark.parametrize("shell", ["bash", "zsh", "fish", "powershell"])
-def test_completion_is_a_script_for_the_shell(shell):
-    said = CliRunner().invoke(cli.app, ["--show-completion", shell], prog_name="evenbead")
+def test_completion_is_a_script_for_the_shell(shell, monkeypatch):
+    # Which shell it is run from is found out among the parents of this process: here there may be none.
+    monkeypatch.setattr(shellingham, "detect_shell", lambda *_: (shell, f"/bin/{shell}"))
+    said = CliRunner().invoke(cli.app, ["--show-completion"], prog_name="evenbead")
 
     assert said.exit_code == 0
     assert "evenbead" in said.stdout.lower()
-    assert len(said.stdout.splitlines()) > 3
+    assert "_EVENBEAD_COMPLETE" in said.stdout
+
+
+def test_completion_without_a_shell_to_be_found_is_refused_in_words(monkeypatch):
+    def none_found(*_):
+        raise shellingham.ShellDetectionFailure
+
+    monkeypatch.setattr(shellingham, "detect_shell", none_found)
+    said = CliRunner().invoke(cli.app, ["--show-completion"], prog_name="evenbead")
+
+    assert said.exit_code == 1
+    assert "not supported" in said.output
 
 
 def test_a_terminal_without_our_signs_gets_plain_ones(job):
@@ -66,7 +80,7 @@ def test_a_terminal_without_our_signs_gets_plain_ones(job):
 
     assert said.returncode == 0
     assert said.stderr == b""
-    assert "+ All 7 checks are ok." in text
+    assert "+ All 17 checks are ok." in text
     assert "1750 +/- 80 rpm" in text
     assert "?" not in text
 

@@ -126,10 +126,10 @@ def test_a_one_part_mortar_ignores_an_accelerator_section(tmp_path, plans):
 
 def test_an_unknown_value_is_null_and_never_a_number(tmp_path):
     plan = site.plan_of(tmp_path, mortar=site.changed(site.ONE_PART, 'open_time = "50 min"\n', ""))
-    (check,) = (check for check in as_contract(plan)["checks"] if check["name"] == "hose age")
+    (check,) = (check for check in as_contract(plan)["checks"] if check["name"] == "open time in line")
 
-    assert (check["verdict"], check["limit"], check["margin"]) == ("unknown", None, None)
-    assert "open_time" in check["change"]
+    assert (check["verdict"], check["value"], check["limit"], check["margin"]) == ("unknown", None, None, None)
+    assert "open_time" in check["why"]
 
 
 def test_lengths_and_litres_are_those_of_the_bench(contract):

@@ -65,7 +65,7 @@ def check_svg(svg, *, width, height):
 @pytest.mark.parametrize("system", ["metric", "us"])
 def test_the_litres_chart_is_valid_whatever_the_names(plan, name, system):
     svg = litres_chart(replace(plan, job=name, station=name), system)
-    root = check_svg(svg, width=920, height=540)
+    root = check_svg(svg, width=920, height=620)
 
     assert name in root[0].text
     assert max(len(word) for word in words_of(svg)) < 130
@@ -83,7 +83,7 @@ def test_the_litres_chart_says_the_litres_the_layers_and_the_bags(plan):
 def test_a_change_longer_in_flight_than_the_print_stays_on_the_chart(plan):
     settling = replace(plan.settling, hose=50_000.0)
 
-    check_svg(litres_chart(replace(plan, settling=settling)), width=920, height=540)
+    check_svg(litres_chart(replace(plan, settling=settling)), width=920, height=620)
 
 
 def pages_of(pdf, tmp_path):

@@ -13,7 +13,8 @@ from evenbead.report.words import SIGNS
 
 @pytest.fixture(scope="module")
 def plan(tmp_path_factory):
-    return site.plan_of(tmp_path_factory.mktemp("plan"), mortar=site.TWO_PART)
+    folder = tmp_path_factory.mktemp("plan")
+    return site.plan_of(folder, station=site.SOUND_STATION, mortar=site.SOUND_TWO_PART)
 
 
 def printed(plan, *, width=80, system="metric", colour=False):
@@ -42,7 +43,7 @@ def test_every_number_of_the_day_is_there_with_its_unit(plan):
     for words in (
         "Garden bench at Kiln yard station, with Kiln grey",
         "Thu 18 Jun 2026, printing 07:00 to 07:06",
-        "✓ All 7 checks are ok.",
+        "✓ All 17 checks are ok.",
         "33.6 m long, 21.1 L",
         "water/powder by mass",
         "with the water in the accelerator",
@@ -71,8 +72,8 @@ def test_colour_only_repeats_what_a_word_says(plan):
 
 
 def test_a_stop_comes_first_and_says_what_to_change(tmp_path):
-    station = site.changed(site.STATION, '["60 rpm", "1000 rpm"]', '["60 rpm", "110 rpm"]')
-    text = printed(site.plan_of(tmp_path, station=station))
+    station = site.changed(site.SOUND_STATION, '["60 rpm", "1000 rpm"]', '["60 rpm", "110 rpm"]')
+    text = printed(site.plan_of(tmp_path, station=station, mortar=site.SOUND_ONE_PART))
     checks = text[text.index("Checks") : text.index("Set\n")]
 
     assert f"{SIGNS['stop']} Don't print like this: water speed." in text

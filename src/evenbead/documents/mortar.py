@@ -117,6 +117,27 @@ class Fresh(Document):
         Assumed("[ASTM-C1074] suggests 40 to 45 kJ/mol for plain cement, from memory"),
     ] = Field(default=40e3, description="how strongly temperature speeds it up")
 
+    @field_validator("dynamic_yield_stress")
+    @classmethod
+    def _is_not_above_the_static(cls, dynamic: float | None, info: ValidationInfo) -> float | None:
+        static = info.data.get("yield_stress")
+        if dynamic is not None and static is not None and dynamic > static:
+            raise refusal(
+                "is above the yield stress as laid", "expected at most that: what flows is never stiffer than at rest"
+            )
+        return dynamic
+
+    @field_validator("elastic_modulus")
+    @classmethod
+    def _is_above_the_yield_stress(cls, modulus: float | None, info: ValidationInfo) -> float | None:
+        stress = info.data.get("yield_stress")
+        if modulus is not None and stress is not None and modulus <= stress:
+            raise refusal(
+                "is not above the yield stress",
+                "expected far more, as mortar yields at a strain of some hundredths; look at the units of both",
+            )
+        return modulus
+
 
 class MeasuredGrowth(Document):
     """Growth of the yield stress at one dose of accelerator, linear with age."""
@@ -139,6 +160,15 @@ class Accelerator(Document):
     pause_limit: Annotated[float, Quantity(DURATION, low="0 min", high="24 h")] | None = Field(
         default=None, description="longest stop the supplier allows with accelerator mixed in"
     )
+
+    @field_validator("measured")
+    @classmethod
+    def _are_different_doses(cls, measured: tuple[MeasuredGrowth, ...]) -> tuple[MeasuredGrowth, ...]:
+        doses = sorted(at.dose for at in measured)
+        twice = next((dose for dose, later in itertools.pairwise(doses) if dose == later), None)
+        if twice is not None:
+            raise refusal(f"holds the dose {twice:g} twice", "expected each dose once, with the mean of its rates")
+        return measured
 
     @field_validator("dose_range")
     @classmethod

@@ -197,9 +197,16 @@ class PowerPoint(Document):
     cord_section: Annotated[float, Quantity(AREA, low="0.5 mm^2", high="50 mm^2")] | None = Field(
         default=None, description="copper section of each conductor of the cord"
     )
-    other_power: Annotated[float, Quantity(POWER, low="0 kW", high="100 kW")] = Field(
-        default=0.0, description="rated power of all other motors at the station together"
-    )
+    other_power: Annotated[
+        float, Quantity(POWER, low="0 kW", high="100 kW"), Assumed("not given: nothing but the mixer is counted")
+    ] = Field(default=0.0, description="rated power of all other motors at the station together")
+
+    @field_validator("phases")
+    @classmethod
+    def _is_one_or_three(cls, phases: int) -> int:
+        if phases == 2:
+            raise refusal("there is no such supply", "expected 1, also between two lines, or 3")
+        return phases
 
 
 class WaterSupply(Document):
@@ -218,6 +225,15 @@ class WaterSupply(Document):
         description="that the station needs while it runs"
     )
 
+    @field_validator("running_pressure")
+    @classmethod
+    def _falls_as_water_runs(cls, running: float, info: ValidationInfo) -> float:
+        if not running < info.data.get("static_pressure", float("inf")):
+            raise refusal(
+                "is not below the static pressure", "expected a fall; draw more water until the gauge shows one"
+            )
+        return running
+
 
 class Coil(Document):
     """A coil in an ice bath that cools the mixing water, as found in one timed run at this site."""
@@ -228,15 +244,24 @@ class Coil(Document):
     water_in: Annotated[float, Quantity(TEMPERATURE, low="0 degC", high="60 degC")] = Field(
         description="before the coil"
     )
-    water_out: Annotated[float, Quantity(TEMPERATURE, low="0 degC", high="60 degC")] = Field(
-        description="after the coil"
-    )
     bath: Annotated[
         float, Quantity(TEMPERATURE, low="0 degC", high="40 degC"), Assumed("a bath with ice in it, stirred")
     ] = Field(default=0.0, description="temperature of the bath")
+    water_out: Annotated[float, Quantity(TEMPERATURE, low="0 degC", high="60 degC")] = Field(
+        description="after the coil"
+    )
     ice: Annotated[float, Quantity(MASS, low="0 kg", high="2000 kg")] | None = Field(
         default=None, description="ice it holds"
     )
+
+    @field_validator("water_out")
+    @classmethod
+    def _is_between_bath_and_inlet(cls, leaving: float, info: ValidationInfo) -> float:
+        warm, cold = info.data.get("water_in", float("inf")), info.data.get("bath", float("-inf"))
+        if not cold < leaving < warm:
+            side = "colder than the water before the coil" if leaving >= warm else "warmer than the bath"
+            raise refusal(f"is not {side}", "expected bath < water_out < water_in; wait until the gauge is steady")
+        return leaving
 
 
 class Service(Document):

@@ -46,15 +46,23 @@ def proportions_of(mortar: Mortar, station: Station) -> Proportions:
     )
 
 
+_FINEST = 1e-9  # kg and s
+
+
 def catches_of(channel: Channel) -> Catches:
     """A channel's catches as columns."""
     return Catches(
         speed=np.array([catch.speed for catch in channel.catch]),
         mass=np.array([catch.mass for catch in channel.catch]),
         time=np.array([catch.time for catch in channel.catch]),
-        scale_uncertainty=channel.scale_doubt,
-        stopwatch_uncertainty=channel.stopwatch_doubt,
+        scale_uncertainty=_stated(channel.scale_doubt),
+        stopwatch_uncertainty=_stated(channel.stopwatch_doubt),
     )
+
+
+def _stated(doubt: float) -> float:
+    """A doubt as stated, or none: no scale or watch is good to a billionth, and weights are its inverse squared."""
+    return doubt if doubt >= _FINEST else 0.0
 
 
 def meter_line(channel: Channel, name: str) -> LineFit:
