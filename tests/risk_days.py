@@ -84,9 +84,9 @@ capacity = "110 kg"
 refill_at = "30 kg"
 
 [hose]
-length = "14 m"
+length = "10 m"
 bore = "35 mm"
-pressure_limit = "25 bar"
+pressure_limit = "40 bar"
 """
 
 ONE_PART = """\
@@ -104,12 +104,13 @@ high = 0.170
 
 [fresh]
 reference_temperature = "20 degC"
-yield_stress = "450 Pa"
+yield_stress = "1550 Pa"
+dynamic_yield_stress = "450 Pa"
 plastic_viscosity = "15 Pa*s"
-growth = { law = "exponential", rate = "18 Pa/min", time = "40 min" }
+growth = { law = "exponential", rate = "150 Pa/min", time = "40 min" }
 water_sensitivity = 24
-elastic_modulus = "70 kPa"
-elastic_growth = "2.4 kPa/min"
+elastic_modulus = "110 kPa"
+elastic_growth = "30 kPa/min"
 poisson_ratio = 0.3
 open_time = "50 min"
 activation_energy = "38 kJ/mol"
@@ -123,7 +124,7 @@ ACCELERATOR = """\
 [accelerator]
 dose = 0.035
 dose_range = [0.02, 0.06]
-growth = { law = "linear", rate = "260 Pa/min" }
+growth = { law = "linear", rate = "600 Pa/min" }
 pause_limit = "8 min"
 """
 

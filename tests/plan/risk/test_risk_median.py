@@ -24,7 +24,7 @@ CASES = {
     },
     "a small pressure limit": {
         "job": days.weathered(days.EVEN),
-        "station": site.changed(days.STATION, '"25 bar"', '"9 bar"'),
+        "station": site.changed(days.STATION, '"40 bar"', '"9 bar"'),
     },
     "a cold morning": {
         "job": days.weathered(days.EVEN, days.HOURS.replace("17 degC", "2 degC").replace("27 degC", "4 degC"))
@@ -44,12 +44,12 @@ CASES = {
     "nothing measured, limits given": {"job": days.weathered(days.EVEN), "mortar": NO_FRESH},
     "no growth measured": {
         "mortar": site.changed(
-            days.ONE_PART, 'growth = { law = "exponential", rate = "18 Pa/min", time = "40 min" }\n', ""
+            days.ONE_PART, 'growth = { law = "exponential", rate = "150 Pa/min", time = "40 min" }\n', ""
         )
     },
     "a law with a bend": {
         "mortar": site.changed(
-            days.ONE_PART, '{ law = "exponential", rate = "18 Pa/min", time = "40 min" }',
+            days.ONE_PART, '{ law = "exponential", rate = "150 Pa/min", time = "40 min" }',
             '{ law = "bilinear", reflocculation = "90 Pa/min", rise = "300 Pa", structuration = "12 Pa/min" }',
         )
     },
@@ -107,11 +107,11 @@ def test_wetter_mortar_is_the_plan_of_a_weaker_and_softer_one(tmp_path):
     # k = 24 and 0.004 more water: yield stress, growth, modulus and its growth all times exp(-0.096).
     factor = np.exp(-24 * 0.004)
     weaker = days.ONE_PART
-    for key, number, unit in (
-        ("yield_stress", 450, "Pa"), ("elastic_modulus", 70, "kPa"), ("elastic_growth", 2.4, "kPa/min"),
-    ):  # fmt: skip
-        weaker = site.changed(weaker, f'{key} = "{number} {unit}"', f'{key} = "{number * factor:.12g} {unit}"')
-    weaker = site.changed(weaker, 'rate = "18 Pa/min"', f'rate = "{18 * factor:.12g} Pa/min"')
+    values = (("yield_stress", 1550, "Pa"), ("dynamic_yield_stress", 450, "Pa"), ("elastic_modulus", 110, "kPa"),
+              ("elastic_growth", 30, "kPa/min"))  # fmt: skip
+    for key, number, unit in values:
+        weaker = site.changed(weaker, f'\n{key} = "{number} {unit}"', f'\n{key} = "{number * factor:.12g} {unit}"')
+    weaker = site.changed(weaker, 'rate = "150 Pa/min"', f'rate = "{150 * factor:.12g} Pa/min"')
     day = days.ready(tmp_path, code=site.bench_code(layers=30))
     other = days.ready(tmp_path, code=site.bench_code(layers=30), mortar=weaker)
 

@@ -20,10 +20,14 @@ from evenbead.quantities import DURATION, EVAPORATION, shown
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
+    from evenbead.physics.drying import Evaporation
     from evenbead.plan.fresh.situation import Situation
     from evenbead.plan.model import Verdict
 
     Floats = NDArray[np.float64]
+
+
+_HOTTEST_FACE = 80.0  # degC; where the formulas of drying end
 
 
 def interval_limits(situation: Situation) -> tuple[Floats, str] | None:
@@ -85,13 +89,20 @@ def interval_check(situation: Situation) -> Check:
     )
 
 
+def face_drying(*, mortar_c: Floats, air_c: Floats, humidity: Floats, wind: Floats) -> Evaporation:
+    """Drying of the fresh face, also where the balance makes mortar hotter than a face: the heat check says that."""
+    return evaporation(
+        mortar_temp_c=np.minimum(mortar_c, _HOTTEST_FACE), air_temp_c=air_c, humidity=humidity, wind=wind
+    )
+
+
 def drying_check(situation: Situation) -> Check:
     """Does the fresh surface dry too fast?"""
     day, limit = situation.day, situation.case.job.limits.evaporation
     if day.air_c is None or day.humidity is None or day.wind is None:
         return unknown("drying", "air temperature, humidity and wind over the whole print ([[weather]])",
                        "a weather meter beside the print, every hour")  # fmt: skip
-    lost = evaporation(mortar_temp_c=day.fresh_c, air_temp_c=day.air_c, humidity=day.humidity, wind=day.wind)
+    lost = face_drying(mortar_c=day.fresh_c, air_c=day.air_c, humidity=day.humidity, wind=day.wind)
     higher = np.where(day.printing, np.asarray(lost.higher), -np.inf)
     worst = int(np.argmax(higher))
     value = float(higher[worst])

@@ -12,10 +12,10 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from evenbead.physics.drying import evaporation
 from evenbead.physics.pumping import FlowCurve, pressure_for_flow
 from evenbead.physics.pumping_lines import Stretch, longest_pause
 from evenbead.physics.rheology import water_factor
+from evenbead.plan.fresh.bond import face_drying
 from evenbead.plan.fresh.line import ACCELERATED, head_pressure, not_counted
 from evenbead.plan.fresh.situation import growth_in_wall, law_of
 from evenbead.plan.fresh.warmth import COLDEST, HOTTEST
@@ -150,9 +150,9 @@ def _drying(days: _Days) -> Floats | None:
         return None
     most = np.zeros(days.air.shape)
     for at in days.trial.drying:
-        lost = evaporation(
-            mortar_temp_c=day.fresh_c[at] + days.mortar,
-            air_temp_c=day.air_c[at] + days.air,
+        lost = face_drying(
+            mortar_c=day.fresh_c[at] + days.mortar,
+            air_c=day.air_c[at] + days.air,
             humidity=np.clip(day.humidity[at] + days.drawn["humidity"], 0.0, 1.0),
             wind=day.wind[at] * days.drawn["wind"],
         )

@@ -12,10 +12,9 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from evenbead.physics.drying import evaporation
 from evenbead.physics.heat import sensitivities
 from evenbead.physics.setting import time_at_equivalent_age
-from evenbead.plan.fresh.bond import interval_limits
+from evenbead.plan.fresh.bond import face_drying, interval_limits
 from evenbead.plan.risk.walls import BucklingCurve, Foot, buckling_curves, feet_of
 
 if TYPE_CHECKING:
@@ -177,7 +176,7 @@ def _turns(x: Floats, y: Floats, first: int, second: int, third: int) -> bool:
 def _drying(day: Day) -> NDArray[np.intp]:
     if day.air_c is None or day.humidity is None or day.wind is None:
         return np.empty(0, np.intp)
-    lost = evaporation(mortar_temp_c=day.fresh_c, air_temp_c=day.air_c, humidity=day.humidity, wind=day.wind)
+    lost = face_drying(mortar_c=day.fresh_c, air_c=day.air_c, humidity=day.humidity, wind=day.wind)
     higher = np.where(day.printing, np.asarray(lost.higher), -np.inf)
     most = np.argsort(-higher)[:_QUARTERS]
     return np.asarray(most[day.printing[most]])
