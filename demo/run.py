@@ -23,6 +23,8 @@ def main() -> None:
             "plan", f"demo/{variant}/job.toml", "--csv", f"{out}-layers.csv", "--card", f"{out}-card.pdf",
             "--chart", f"{out}-litres.svg",
         )  # fmt: skip
+    window, worth = "demo/out/two-part-window.svg", "demo/out/two-part-worth.svg"
+    run("risk", "demo/two-part/job.toml", "--window", window, "--worth", worth)
     run(
         "catch",
         "demo/station.toml",
