@@ -78,6 +78,25 @@ WRONG = [
     (Mortar, 'law = "exponential", ', "", "fresh.growth", 'does not say its "law"'),
     (Mortar, ', time = "40 min"', "", "fresh.growth.time", "is missing"),
     (Mortar, "growth = {", "growth = 18 # {", "fresh.growth", "expected"),
+    (Station, "phases = 1", "phases = 2", "power.phases", "there is no such supply"),
+    (Station, '"2.8 bar"', '"3.4 bar"', "water_supply.running_pressure", "is not below the static pressure"),
+    (Station, '"2.8 bar"', '"5 bar"', "water_supply.running_pressure", "is not below the static pressure"),
+    (
+        Mortar,
+        'elastic_modulus = "70 kPa"',
+        'elastic_modulus = "400 Pa"',
+        "fresh.elastic_modulus",
+        "not above the yield",
+    ),
+    (
+        Mortar,
+        "plastic_viscosity",
+        'dynamic_yield_stress = "600 Pa"\nplastic_viscosity',
+        "fresh.dynamic_yield_stress",
+        "is above the yield stress",
+    ),
+    (Mortar, '"18 Pa/min"', '"-18 Pa/min"', "fresh.growth.rate", "out of range"),
+    (Mortar, '"2.4 kPa/min"', '"-2.4 kPa/min"', "fresh.elastic_growth", "out of range"),
     (Job, "07:00:00+02:00", "07:00:00", "start", "offset from UTC"),
     (Job, "2026-06-18T07:00:00+02:00", '"2026-06-18T07:00:00+02:00"', "start", "without quotes"),
     (Job, "2026-06-18T07:00:00+02:00", "2026-06-18", "start", "2026-06-18 is no date and time"),
@@ -108,6 +127,40 @@ def test_one_wrong_thing_is_one_fault_with_its_key_its_line_and_what_was_expecte
     name = re.sub(r"\[\d+\]", "", key).rpartition(".")[2]
     # A missing key has no line of its own: it is looked for in the table that lacks it.
     assert name in line or found[0].line in (1, line_of_table(text, key))
+
+
+COIL = '\n[coil]\nflow = "1.2 L/min"\nwater_in = "20 degC"\nwater_out = "{out}"\nbath = "{bath}"\n'
+
+
+@pytest.mark.parametrize(
+    ("out", "bath", "words"),
+    [
+        ("21 degC", "0 degC", "is not colder than the water before the coil"),
+        ("20 degC", "0 degC", "is not colder than the water before the coil"),
+        ("4 degC", "4 degC", "is not warmer than the bath"),
+        ("4 degC", "9 degC", "is not warmer than the bath"),
+    ],
+)
+def test_a_coil_cools_to_between_its_bath_and_what_comes_in(out, bath, words):
+    fault = the_fault(Station, site.STATION + COIL.format(out=out, bath=bath))
+
+    assert fault.key == "coil.water_out"
+    assert words in fault.what
+    assert "bath < water_out < water_in" in fault.expected
+
+
+def test_a_coil_without_a_bath_temperature_stands_in_ice():
+    text = site.STATION + COIL.format(out="0 degC", bath="").replace('bath = ""\n', "")
+
+    assert the_fault(Station, text).key == "coil.water_out"
+
+
+def test_a_dose_measured_twice_is_refused():
+    measured = 'measured = [{ dose = 0.03, rate = "200 Pa/min" }, { dose = 0.03, rate = "220 Pa/min" }]\npause_limit'
+    fault = the_fault(Mortar, site.changed(site.TWO_PART, "pause_limit", measured))
+
+    assert fault.key == "accelerator.measured"
+    assert "0.03 twice" in fault.what
 
 
 def line_of_table(text, key):
