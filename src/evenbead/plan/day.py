@@ -20,7 +20,7 @@ from evenbead.plan.running import running_time
 from evenbead.plan.settings import expected_from, proportions_of, settings_for
 from evenbead.plan.settling import settling_of
 from evenbead.quantities import VOLUME, shown
-from evenbead.toolpath.footprint import footprint_of
+from evenbead.toolpath.footprint import footprint_of, free_stretch_of
 from evenbead.toolpath.intervals import intervals_of, layers_beneath
 from evenbead.toolpath.layers import layers_of
 from evenbead.toolpath.samples import looks_of
@@ -86,6 +86,7 @@ def prepared(case: Case, toolpath: Toolpath, *, system: UnitSystem = "metric") -
         proportions=proportions,
         beneath=layers_beneath(intervals, layers),
         footprint=lambda layer: footprint_of(toolpath, layers, layer, bead_width=bead.width),
+        free_stretch=lambda layer: free_stretch_of(toolpath, layers, layer, bead_width=bead.width),
         system=system,
     )
     return Prepared(timing=timing, layers=layers, demand=demand, expected=expected, situation=situation)

@@ -41,6 +41,8 @@ class Situation:
     """(k,) layer on which each layer lies, -1 for the ground."""
     footprint: Callable[[int], Footprint]
     """Of a layer, counted from 0; only asked for where it matters, as it takes a while."""
+    free_stretch: Callable[[int], float]
+    """Of a layer too, and quick. [m]"""
     system: UnitSystem
 
     @property

@@ -57,6 +57,19 @@ class _Wall:
     """(n,) their indices, from the foot up."""
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Growing:
+    """A wall, and how near it is to failure while it grows."""
+
+    wall: _Wall
+    course: Course
+
+    @property
+    def factor(self) -> float:
+        """The least load factor."""
+        return float(self.course.least)
+
+
 class _CourseOf(Protocol):
     """How near a wall is to failure, when each layer has just been laid or at given moments."""
 
@@ -80,7 +93,8 @@ def collapse_check(situation: Situation) -> Check:
         stress = yield_stress(start, growth=grown.law, age=ages(wall, moments))
         return collapse_course(wall, np.asarray(stress), moments=moments)
 
-    return _check(situation, "collapse", course, governs="yield stress and its growth", remark=grown.remark)
+    grows = [_Growing(wall=wall, course=course(wall.layers)) for wall in _walls(situation)]
+    return _check(situation, "collapse", grows, course, governs="yield stress and its growth", remark=grown.remark)
 
 
 def buckling_check(situation: Situation) -> Check:
@@ -101,12 +115,14 @@ def buckling_check(situation: Situation) -> Check:
         modulus = start + rate * ages(wall, moments)
         return held_buckling_course(wall, modulus, length=stretch, poisson=poisson, moments=moments)
 
-    free = _check(situation, "buckling", course, governs="stiffness and its growth", remark="; free straight wall")
+    grows = [_Growing(wall=wall, course=course(wall.layers)) for wall in _walls(situation)]
+    free = _check(
+        situation, "buckling", grows, course, governs="stiffness and its growth", remark="; free straight wall"
+    )
     if free.verdict == "ok":
         return free
-    required = situation.case.job.limits.stability
-    failing = ((wall, course(wall.layers)) for wall in _walls(situation))
-    held = [_held(situation, wall, found, course_between) for wall, found in failing if float(found.least) < required]
+    failing = [one for one in grows if one.factor < situation.case.job.limits.stability]
+    held = [_held(situation, one, course_between) for one in failing]
     return _with_returns(situation, free, min(held, key=lambda one: one.factor))
 
 
@@ -120,17 +136,16 @@ class _Held:
     closed: bool
 
 
-def _held(
-    situation: Situation, wall: _Wall, free: Course, course_between: Callable[[Layers, float, Floats], Course]
-) -> _Held:
-    at = np.unique(np.linspace(0, len(wall.of_print) - 1, _LOOKED_AT).round().astype(int))
-    seen = [situation.footprint(int(layer)) for layer in wall.of_print[at]]
-    stretch, closed = max(one.free_stretch for one in seen), all(one.closed for one in seen)
+def _held(situation: Situation, free: _Growing, course_between: Callable[[Layers, float, Floats], Course]) -> _Held:
+    layers, of_print = free.wall.layers, free.wall.of_print
+    at = np.unique(np.linspace(0, len(of_print) - 1, _LOOKED_AT).round().astype(int))
+    stretch = max(situation.free_stretch(int(layer)) for layer in of_print[at])
     if math.isinf(stretch):
-        return _Held(factor=float(free.least), stretch=stretch, closed=closed)
+        return _Held(factor=free.factor, stretch=stretch, closed=False)
     # When a pause or a warm hour makes an early moment the worst, the end alone would not show it.
-    moments = wall.layers.laid[telling_moments(free.load_factor)]
-    return _Held(factor=float(course_between(wall.layers, stretch, moments).least), stretch=stretch, closed=closed)
+    moments = layers.laid[telling_moments(free.course.load_factor)]
+    closed = situation.footprint(int(of_print[len(of_print) // 2])).closed
+    return _Held(factor=float(course_between(layers, stretch, moments).least), stretch=stretch, closed=closed)
 
 
 def _with_returns(situation: Situation, free: Check, held: _Held) -> Check:
@@ -198,12 +213,11 @@ def _down_from(layer: int, beneath: NDArray[np.int64]) -> NDArray[np.int64]:
     return np.array(column[::-1], np.int64)
 
 
-def _check(situation: Situation, name: str, course: _CourseOf, *, governs: str, remark: str) -> Check:
-    walls = _walls(situation)
-    courses = [course(wall.layers) for wall in walls]
-    factors = [float(found.least) for found in courses]
-    worst = int(np.argmin(factors))
-    wall, found, factor = walls[worst], courses[worst], factors[worst]
+def _check(
+    situation: Situation, name: str, grows: list[_Growing], course: _CourseOf, *, governs: str, remark: str
+) -> Check:
+    worst = min(grows, key=lambda one: one.factor)
+    wall, found, factor = worst.wall, worst.course, worst.factor
     required = situation.case.job.limits.stability
     verdict: Verdict = "ok" if factor >= required else "caution" if factor >= 1 else "stop"
     layer, moment = (int(wall.of_print[int(place)]) + 1 for place in (found.governing_layer, found.moment))
@@ -213,9 +227,8 @@ def _check(situation: Situation, name: str, course: _CourseOf, *, governs: str, 
     )
     change = ""
     if wall.layers.count > 1:
-        reach, rhythm = _reach(situation, wall, course, found)
+        reach, change = _reach(situation, worst, course)
         why += f". {reach}"
-        change = "" if verdict == "ok" else rhythm
     elif verdict != "ok":
         change = "stiffer mortar, or lower layers"
     return Check(
@@ -230,31 +243,29 @@ def _check(situation: Situation, name: str, course: _CourseOf, *, governs: str, 
     )
 
 
-def _reach(situation: Situation, wall: _Wall, course: _CourseOf, found: Course) -> tuple[str, str]:
-    """How high it could go at this pace, and the pace at which this height would be safe, in words."""
-    required = situation.case.job.limits.stability
+def _reach(situation: Situation, grows: _Growing, course: _CourseOf) -> tuple[str, str]:
+    """How high it could go at this pace, and at which pace this height would be safe; what to change, if anything."""
+    required, layers, known = situation.case.job.limits.stability, grows.wall.layers, grows.course.load_factor
     # Of a wall of hundreds of layers some moments tell enough for a search: even ones, and its low points.
-    even = np.linspace(0, wall.layers.count - 1, _MOMENTS).round().astype(np.int64)
-    telling = np.union1d(even, telling_moments(found.load_factor))
+    even = np.linspace(0, layers.count - 1, _MOMENTS).round().astype(np.int64)
+    telling = np.union1d(even, telling_moments(known))
 
-    def at_all(any_wall: Layers) -> Floats:
-        return np.asarray(course(any_wall).load_factor)
+    def while_taller(taller: Layers) -> Floats:
+        beyond = taller.laid[layers.count :]
+        return np.concatenate([known, course(taller, beyond).load_factor]) if beyond.size else known
 
     def at_telling(same_wall: Layers) -> Floats:
         return np.asarray(course(same_wall, same_wall.laid[telling]).load_factor)
 
-    high = tallest(wall.layers, at_all, required=required, most=max(_MOST_LAYERS, wall.layers.count))
+    high = tallest(layers, while_taller, required=required, most=max(_MOST_LAYERS, layers.count))
     size = shown(high.height, LENGTH, situation.system)
     reach = f"At this pace {size} is safe" if high.ends else f"At this pace at least {size} is safe"
     try:
-        rhythm = shortest_interval(wall.layers, at_telling, required=required)
+        ratio = shortest_interval(layers, at_telling, required=required).ratio
     except NotPossible as reason:
         return reach, str(reason)
-    usual = float(np.median(np.diff(situation.layers.start[wall.of_print])))
-    needed = rhythm.ratio * usual
-    if rhythm.ratio <= 1:
-        return f"{reach}; this height from {span(needed)} a layer on", ""
-    return (
-        reach,
-        f"{span(needed)} or more a layer instead of {span(usual)}, stiffer or less wet mortar, or a lower print",
-    )
+    usual = float(np.median(np.diff(situation.layers.start[grows.wall.of_print])))
+    if grows.factor >= required:
+        return f"{reach}; this height from {span(ratio * usual)} a layer on", ""
+    slower = span(max(ratio, 1.0) * usual)
+    return reach, f"{slower} or more a layer instead of {span(usual)}, stiffer or less wet mortar, or a lower print"
