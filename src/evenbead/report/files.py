@@ -91,6 +91,13 @@ def require_pictures(paths: Iterable[Path | None], inputs: Iterable[Path]) -> No
     """Refuse, before the work, pictures that can't be written, share a name, or would write over what is read."""
     asked = list(paths)
     faults = [fault for path in asked for fault in faults_of(path, PICTURES)]
+    named: set[Path] = set()
+    for path in filter(None, asked):
+        if path.resolve() in named:
+            faults.append(
+                Fault(what="two pictures have the same name", expected="expected a name for each", file=str(path))
+            )
+        named.add(path.resolve())
     if faults:
         raise InputRefused(faults)
     require_apart(asked, inputs)

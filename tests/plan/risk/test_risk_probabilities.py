@@ -12,7 +12,7 @@ import risk_days as days
 from evenbead.physics.draws import drawn
 from evenbead.physics.uncertainty import Estimate
 from evenbead.plan.fresh.all import fresh_checks
-from evenbead.plan.risk import LIMITS, distributions, risk_of, trial_of
+from evenbead.plan.risk import LIMITS, distributions, risk_of, rooms, trial_of
 from evenbead.plan.risk.rooms import STOPS_THE_PRINT
 
 NORMAL = NormalDist()
@@ -219,3 +219,16 @@ def test_every_input_is_drawn_with_the_spread_of_its_document(tmp_path):
             assert np.mean(column) == pytest.approx(0.0, abs=0.001)
         else:
             assert np.ptp(column) == 0
+
+
+@pytest.mark.parametrize(("morning", "noon"), [("-29 degC", "-19 degC"), ("58 degC", "60 degC")])
+def test_weather_beyond_the_drying_formulas_is_drawn_all_the_same(tmp_path, morning, noon):
+    hours = days.HOURS.replace("17 degC", morning).replace("27 degC", noon)
+    job = days.sure(days.weathered(days.EVEN, hours), "job", temperature="15 K")
+    day = days.ready(tmp_path, job=job)
+
+    values = drawn(distributions(day.situation, certain(day)), count=512, seed=1)
+    found = rooms(trial_of(day.situation), values)
+
+    assert set(found) == set(LIMITS)
+    assert all(np.isfinite(room).all() for room in found.values())

@@ -27,7 +27,7 @@ if TYPE_CHECKING:
     Floats = NDArray[np.float64]
 
 
-_HOTTEST_FACE = 80.0  # degC; where the formulas of drying end
+_COLDEST_FACE, _HOTTEST_FACE = -18.0, 80.0  # degC; where the formulas of drying end
 
 
 def interval_limits(situation: Situation) -> tuple[Floats, str] | None:
@@ -90,10 +90,9 @@ def interval_check(situation: Situation) -> Check:
 
 
 def face_drying(*, mortar_c: Floats, air_c: Floats, humidity: Floats, wind: Floats) -> Evaporation:
-    """Drying of the fresh face, also where the balance makes mortar hotter than a face: the heat check says that."""
-    return evaporation(
-        mortar_temp_c=np.minimum(mortar_c, _HOTTEST_FACE), air_temp_c=air_c, humidity=humidity, wind=wind
-    )
+    """Drying of the fresh face, also where balance, frost or doubt leave the formulas: the heat check says that."""
+    mortar_c, air_c = (np.clip(reading, _COLDEST_FACE, _HOTTEST_FACE) for reading in (mortar_c, air_c))
+    return evaporation(mortar_temp_c=mortar_c, air_temp_c=air_c, humidity=humidity, wind=wind)
 
 
 def drying_check(situation: Situation) -> Check:
