@@ -164,7 +164,11 @@ def test_the_fastest_print_names_its_layer_time_and_what_binds(tmp_path):
     never = replace(made.suggestion, pace=None, pace_of_rest=None, binding="feeds")
     assert "no pace suits all motors" in printed(replace(made, suggestion=never))
     stuck = replace(made.suggestion, pace=None, pace_of_rest=None, binding="pause", probability=0.3)
-    assert "pause stays at 30 % or more" in printed(replace(made, suggestion=stuck))
+    assert "under 10 %: pause stays at 30 % or more" in printed(replace(made, suggestion=stuck))
+    both = replace(stuck, apart={"drying": 0.6})
+    assert "drying (60 %) at the least; of the rest, pause stays at 30 % or more" in printed(
+        replace(made, suggestion=both)
+    )
 
 
 def test_the_window_is_a_valid_picture_that_names_every_limit(made):

@@ -124,10 +124,10 @@ def _suggested(made: RiskStudy) -> str:
     if suggestion.binding == "feeds":
         return "none: no pace suits all motors of the feeds at once"
     none = f"no pace keeps every failure under {wanted}: "
-    if suggestion.pace_of_rest is None:
-        least = percent(suggestion.probability)
-        return f"{none}{suggestion.binding} stays at {least} or more"
     apart = ", ".join(f"{name} ({percent(risk)})" for name, risk in suggestion.apart.items())
+    if suggestion.pace_of_rest is None:
+        stays = f"{suggestion.binding} stays at {percent(suggestion.probability)} or more"
+        return f"{none}{apart} at the least; of the rest, {stays}" if apart else f"{none}{stays}"
     return f"{none}{apart} at the least. The rest is kept from {_paced(made, suggestion.pace_of_rest)} on"
 
 
