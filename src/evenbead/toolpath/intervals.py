@@ -22,6 +22,7 @@ if TYPE_CHECKING:
     from evenbead.toolpath.samples import Looks
     from evenbead.toolpath.timing import Timing
 
+_OTHER_GRIDS = ((0.5, 0.0), (0.0, 0.5), (0.5, 0.5))
 _BEYOND = 1.75  # layer heights above the bead found beneath: something between was missed, or nothing is there
 
 
@@ -49,10 +50,6 @@ class Intervals:
     def longest(self) -> int:
         """Which look has the longest interval."""
         return int(np.argmax(self.interval))
-
-    def length_over(self, limit: float) -> float:
-        """Length covered after more than so long. [m]"""
-        return float(self.length[self.interval > limit].sum())
 
 
 def intervals_of(
@@ -91,8 +88,10 @@ def intervals_of(
     rise = LIES_ON * layer_height
     looks = looks or looks_of(toolpath, bead_width=bead_width, layer_height=layer_height)
     samples = looks.samples
-    # Looks that the border of one grid parts are held together by the other; the later bead is the one beneath.
-    lower = np.maximum(looks.strong, beneath(samples, reach=bead_width / 2, rises=(rise, rise), shift=0.5)[0])
+    # Looks that the borders of one grid part are held together by another; the latest bead is the one beneath.
+    lower = looks.strong
+    for shift in _OTHER_GRIDS:
+        lower = np.maximum(lower, beneath(samples, reach=bead_width / 2, rises=(rise,), shift=shift)[0])
     lower[samples.z - samples.z[lower] > _BEYOND * layer_height] = -1
     move, share = samples.moves()
     laid = moments_along(toolpath, timing, move, share, acceleration=acceleration)

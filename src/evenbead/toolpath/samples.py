@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from evenbead.toolpath.model import Bools, Floats, Toolpath
 
     Indices = NDArray[np.int64]
+    Shift = tuple[float, float]
 
 # Shares of the layer height. A bead that lies this much higher lies on the other: anywhere, just over half,
 # so that a crossing inside one turn of a spiral is no layer; right after a break in the file, a fifth, so that
@@ -189,10 +190,8 @@ def breaks_of(toolpath: Toolpath, samples: Samples, *, rise: float) -> Breaks:
     )
 
 
-def beneath(
-    samples: Samples, *, reach: float, rises: tuple[float, float], shift: float = 0.0
-) -> tuple[Indices, Indices]:
-    """The most recent sample that each sample lies on, for either of two least rises; -1 for none.
+def beneath(samples: Samples, *, reach: float, rises: tuple[float, ...], shift: Shift = (0.0, 0.0)) -> Indices:
+    """The most recent sample that each sample lies on, a row for each of the least rises; -1 for none.
 
     Parameters
     ----------
@@ -200,20 +199,21 @@ def beneath(
         Looks at the path, in the order laid.
     reach : float
         Samples closer than this, seen from above, can lie on each other. [m]
-    rises : (float, float)
-        Least difference in height, the larger one first. The height of the lower bead is carried on along
+    rises : (float, ...)
+        Least difference in height, the largest first. The height of the lower bead is carried on along
         its slope to the place of the upper one. [m]
-    shift : float
-        By what share of a cell the grid is moved: two looks that one grid parts, another holds together. [1]
+    shift : (float, float)
+        By what share of a cell the grid is moved each way. Two looks in reach share a cell in at least one of the
+        four grids moved by half a cell or not; a single grid may part them. [1]
     """
     order, cell = _by_cell(samples, angle=_across(samples), size=2 * reach, shift=shift)
     x, y, z = samples.x[order], samples.y[order], samples.z[order]
     uphill_x, uphill_y = (samples.slope * samples.east)[order], (samples.slope * samples.north)[order]
     # Beads of one run lie on each other only if some way was made between them; those of two runs always may.
     apart = (samples.way + 8 * reach * samples.run)[order]
-    # Carried along the steepest slope in reach, less than this can't become the smaller rise: most pairs end here.
-    least = rises[1] - reach * float(np.abs(samples.slope).max())
-    lower_of = np.full((2, len(order)), -1, np.int64)
+    # Carried along the steepest slope in reach, less than this can't become the smallest rise: most pairs end here.
+    least = rises[-1] - reach * float(np.abs(samples.slope).max())
+    lower_of = np.full((len(rises), len(order)), -1, np.int64)
     open_ = np.flatnonzero(cell[1:] == cell[:-1]) + 1
     for back in range(1, _MANY_IN_A_CELL):
         above = np.flatnonzero(z[open_] - z[open_ - back] > least)
@@ -226,16 +226,16 @@ def beneath(
             # Going back in time, the first one met is the most recent.
             lies = upper[near & (rise >= enough) & (lower_of[row, upper] < 0)]
             lower_of[row, lies] = lies - back
-        # The larger rise is the last to be met: who has it is done.
+        # The largest rise is the last to be met: who has it is done.
         open_ = open_[(lower_of[0, open_] < 0) & (open_ > back)]
         open_ = open_[cell[open_] == cell[open_ - back - 1]]
         if open_.size == 0:
             break
-    found = np.full((2, len(order)), -1, np.int64)
+    found = np.full((len(rises), len(order)), -1, np.int64)
     for row, lower in enumerate(lower_of):
         have = np.flatnonzero(lower >= 0)
         found[row, order[have]] = order[lower[have]]
-    return found[0], found[1]
+    return found
 
 
 def _across(samples: Samples) -> float:
@@ -252,12 +252,12 @@ def _across(samples: Samples) -> float:
     return float(_DIRECTIONS[np.argmin(weight @ share)])
 
 
-def _by_cell(samples: Samples, *, angle: float, size: float, shift: float) -> tuple[Indices, Indices]:
+def _by_cell(samples: Samples, *, angle: float, size: float, shift: Shift) -> tuple[Indices, Indices]:
     """Samples ordered by cell and within it by time, and the cell of each."""
     cosine, sine = np.cos(angle) / size, np.sin(angle) / size
     x, y = samples.x - samples.x[0], samples.y - samples.y[0]
-    column = np.floor(cosine * x + sine * y + shift).astype(np.int64)
-    row = np.floor(cosine * y - sine * x + shift).astype(np.int64)
+    column = np.floor(cosine * x + sine * y + shift[0]).astype(np.int64)
+    row = np.floor(cosine * y - sine * x + shift[1]).astype(np.int64)
     bits = max(len(column) - 1, 1).bit_length()
     # Cells share a number now and then; their samples are far apart and never taken for neighbours.
     number = ((column * 73_856_093) ^ (row * 19_349_663)) & ((1 << (62 - bits)) - 1)
