@@ -9,150 +9,36 @@ from evenbead.plan.day import prepared
 from evenbead.plan.risk import INPUTS
 from evenbead.toolpath.reading import toolpath_for
 
-STATION = """\
-name = "Kiln yard station"
 
-[mixer]
-speed = "1750 rpm"
-speed_tolerance = "80 rpm"
-chamber_volume = "2.8 L"
-plug_fraction = 0.3
-tanks = 3
-power = "1.5 kW"
+def _with(text, *changes):
+    """The text with several things changed that it does hold."""
+    for old, new in changes:
+        text = site.changed(text, old, new)
+    return text
 
-[water]
-speed_range = ["60 rpm", "1000 rpm"]
-static_pressure = "1.5 bar"
-static_pressure_tolerance = "0.1 bar"
-[[water.catch]]
-speed = "100 rpm"
-mass = "0.874 kg"
-time = "60 s"
-[[water.catch]]
-speed = "150 rpm"
-mass = "1.310 kg"
-time = "60 s"
-[[water.catch]]
-speed = "150 rpm"
-mass = "1.306 kg"
-time = "60 s"
-[[water.catch]]
-speed = "300 rpm"
-mass = "2.617 kg"
-time = "60 s"
 
-[powder]
-speed_range = ["10 rpm", "160 rpm"]
-scale_doubt = "20 g"
-[[powder.catch]]
-speed = "30 rpm"
-mass = "4.25 kg"
-time = "60 s"
-[[powder.catch]]
-speed = "60 rpm"
-mass = "8.47 kg"
-time = "60 s"
-[[powder.catch]]
-speed = "60 rpm"
-mass = "8.52 kg"
-time = "60 s"
-[[powder.catch]]
-speed = "90 rpm"
-mass = "12.78 kg"
-time = "60 s"
+STATION = _with(
+    site.STATION[: site.STATION.index("\n[power]\n")],
+    ('length = "14 m"', 'length = "10 m"'),
+    ('pressure_limit = "25 bar"', 'pressure_limit = "40 bar"'),
+)
 
-[accelerator]
-speed_range = ["20 rpm", "300 rpm"]
-density = "1.40 kg/L"
-water_content = 0.45
-scale_doubt = "1 g"
-[[accelerator.catch]]
-speed = "60 rpm"
-mass = "0.172 kg"
-time = "60 s"
-[[accelerator.catch]]
-speed = "160 rpm"
-mass = "0.459 kg"
-time = "60 s"
-[[accelerator.catch]]
-speed = "160 rpm"
-mass = "0.461 kg"
-time = "60 s"
+ONE_PART = _with(
+    site.ONE_PART,
+    ('yield_stress = "450 Pa"', 'yield_stress = "1550 Pa"\ndynamic_yield_stress = "450 Pa"'),
+    ('rate = "18 Pa/min"', 'rate = "150 Pa/min"'),
+    ('elastic_modulus = "70 kPa"', 'elastic_modulus = "110 kPa"'),
+    ('elastic_growth = "2.4 kPa/min"', 'elastic_growth = "30 kPa/min"'),
+)
 
-[hopper]
-capacity = "110 kg"
-refill_at = "30 kg"
-
-[hose]
-length = "10 m"
-bore = "35 mm"
-pressure_limit = "40 bar"
-"""
-
-ONE_PART = """\
-name = "Kiln grey"
-kind = "one-part"
-bag = "25 kg"
-powder_density = "2.72 kg/L"
-air_content = 0.03
-largest_grain = "1.2 mm"
-
-[water_powder_ratio]
-target = 0.158
-low = 0.150
-high = 0.170
-
-[fresh]
-reference_temperature = "20 degC"
-yield_stress = "1550 Pa"
-dynamic_yield_stress = "450 Pa"
-plastic_viscosity = "15 Pa*s"
-growth = { law = "exponential", rate = "150 Pa/min", time = "40 min" }
-water_sensitivity = 24
-elastic_modulus = "110 kPa"
-elastic_growth = "30 kPa/min"
-poisson_ratio = 0.3
-open_time = "50 min"
-activation_energy = "38 kJ/mol"
-
-[hardened]
-strength_28d = "45 MPa"
-"""
-
-ACCELERATOR = """\
-
-[accelerator]
-dose = 0.035
-dose_range = [0.02, 0.06]
-growth = { law = "linear", rate = "600 Pa/min" }
-pause_limit = "8 min"
-"""
+ACCELERATOR = site.changed(site.ACCELERATOR, 'rate = "260 Pa/min"', 'rate = "600 Pa/min"')
 
 TWO_PART = ONE_PART.replace('kind = "one-part"', 'kind = "two-part"') + ACCELERATOR
 
-EVEN = """\
-name = "Garden bench"
-station = "station.toml"
-mortar = "mortar.toml"
-toolpath = "bench.gcode"
-start = 2026-06-18T07:00:00+02:00
-
-[bead]
-width = "45 mm"
-layer_height = "15 mm"
-section = "stadium"
-
-[printing]
-when = { on = "M7", off = "M9" }
-
-[supply]
-powder_temperature = "20 degC"
-water_temperature = "14 degC"
-
-[limits]
-fresh_temperature = "30 degC"
-layer_interval = "20 min"
-"""
+EVEN = _with(
+    site.JOB[: site.JOB.index("[[weather]]")] + site.JOB[site.JOB.index("[supply]") :],
+    ('acceleration = "500 mm/s^2"\n', ""),
+)
 """A job whose every time goes with the speed of the print, without weather."""
 
 HOURS = """\

@@ -6,6 +6,7 @@ import io
 import json
 import math
 import re
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -125,7 +126,7 @@ def test_litres_are_the_section_times_the_length(width, height, section):
 def test_flow_and_settings_follow_the_speed_when_speeds_are_reached_at_once(factor):
     job = site.changed(site.JOB, 'acceleration = "500 mm/s^2"\n', "")
     plain = plan_of(job=job)
-    faster = plan_of(BENCH.with_speed(BENCH.speed * factor), job=job)
+    faster = plan_of(replace(BENCH, speed=BENCH.speed * factor), job=job)
 
     assert faster.demand.flow.mean == pytest.approx(plain.demand.flow.mean * factor, rel=1e-9)
     assert faster.demand.printed_volume == pytest.approx(plain.demand.printed_volume, rel=1e-12)

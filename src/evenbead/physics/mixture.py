@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from evenbead.physics.ranges import within
 from evenbead.physics.water import WATER_DENSITY
 
 if TYPE_CHECKING:
@@ -54,14 +55,14 @@ class Proportions:
     water_density: Numbers = WATER_DENSITY
 
     def __post_init__(self) -> None:
-        _check(self.water_ratio, "water_ratio", at_least=0.0)
-        _check(self.powder_density, "powder_density", above=0.0)
-        _check(self.air, "air", at_least=0.0, below=1.0)
-        _check(self.accelerator_dose, "accelerator_dose", at_least=0.0)
-        _check(self.accelerator_water, "accelerator_water", at_least=0.0, at_most=1.0)
-        _check(self.water_density, "water_density", above=0.0)
+        within(self.water_ratio, "water_ratio", at_least=0.0)
+        within(self.powder_density, "powder_density", above=0.0)
+        within(self.air, "air", at_least=0.0, below=1.0)
+        within(self.accelerator_dose, "accelerator_dose", at_least=0.0)
+        within(self.accelerator_water, "accelerator_water", at_least=0.0, at_most=1.0)
+        within(self.water_density, "water_density", above=0.0)
         if self.accelerator_density is not None:
-            _check(self.accelerator_density, "accelerator_density", above=0.0)
+            within(self.accelerator_density, "accelerator_density", above=0.0)
         elif np.any(np.asarray(self.accelerator_dose) > 0.0):
             raise ValueError("accelerator_density is missing, expected one because accelerator_dose is not zero")
 
@@ -279,7 +280,7 @@ def delivery(
     >>> made.flow * 60e3, made.water_ratio
     (4.988, 0.160)
     """
-    _check(powder, "powder", above=0.0)
+    within(powder, "powder", above=0.0)
     proportions = Proportions(
         water_ratio=water / powder,
         powder_density=powder_density,
@@ -358,18 +359,3 @@ def _air_free_volume(proportions: Proportions) -> Numbers:
 def _mass(proportions: Proportions) -> Numbers:
     """Mass of everything, per kilogram of powder. [1]"""
     return 1.0 + proportions.water_ratio + proportions.accelerator_dose
-
-
-def _check(
-    value: Numbers,
-    name: str,
-    *,
-    at_least: float = -np.inf,
-    at_most: float = np.inf,
-    above: float = -np.inf,
-    below: float = np.inf,
-) -> None:
-    """Refuse a number outside its range; NaN lies outside every range."""
-    number = np.asarray(value, float)
-    if not np.all((number >= at_least) & (number <= at_most) & (number > above) & (number < below)):
-        raise ValueError(f"{name} is {value}, outside what is possible")

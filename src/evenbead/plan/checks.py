@@ -95,11 +95,14 @@ def width_check(
     """How much of the bead is too wide or too thin at constant flow?"""
     bead, limit = case.job.bead, case.job.limits.width_outside
     acceleration = case.job.printing.acceleration
-    found, far = (
-        width_outside(toolpath, timing, bead, flow=flow, tolerance=t, acceleration=acceleration)
-        for t in (bead.width_tolerance, min(2 * bead.width_tolerance, 0.99))
-    )
-    verdict: Verdict = "ok" if found.share <= limit else "caution" if far.share <= limit else "stop"
+
+    def outside(tolerance: float) -> WidthOutside:
+        return width_outside(toolpath, timing, bead, flow=flow, tolerance=tolerance, acceleration=acceleration)
+
+    found = outside(bead.width_tolerance)
+    verdict: Verdict = "ok"
+    if found.share > limit:
+        verdict = "caution" if outside(min(2 * bead.width_tolerance, 0.99)).share <= limit else "stop"
     low, high = (
         shown(bead.width * factor, SMALL_LENGTH, system) for factor in (1 - found.tolerance, 1 + found.tolerance)
     )

@@ -8,7 +8,7 @@ litres are therefore exact, and only pictures and neighbourhoods are approximate
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Self
 
 import numpy as np
@@ -109,10 +109,6 @@ class Toolpath:
     def travel_length(self) -> float:
         """Length moved without laying. [m]"""
         return float(self.length[~self.on].sum())
-
-    def with_speed(self, speed: Floats) -> Toolpath:
-        """A copy in which the commanded speeds are these."""
-        return replace(self, speed=speed)
 
 
 def _check_columns(path: Program | Toolpath, *, corners: tuple[str, ...], rows: tuple[str, ...]) -> None:

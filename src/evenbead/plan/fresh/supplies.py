@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from evenbead.physics.cord import section_resistance
 from evenbead.physics.power_supply import Load, Supply, power_check
+from evenbead.physics.water import WATER_DENSITY
 from evenbead.physics.water_supply import TapReadings, WaterHose, water_check
 from evenbead.plan.fresh.unknown import unknown
 from evenbead.plan.model import Check
@@ -60,7 +61,7 @@ def water_supply_check(situation: Situation) -> Check:
     if tap is None:
         return unknown("water supply", "two readings of the gauge ([water_supply])",
                        "the pressure with nothing drawn, and again at a flow caught in a bucket")  # fmt: skip
-    demand = _WASHING * situation.settings.water.mass_flow / 998.2
+    demand = _WASHING * situation.settings.water.mass_flow / WATER_DENSITY
     found = water_check(
         TapReadings(static=tap.static_pressure, running=tap.running_pressure, flow=tap.running_flow),
         WaterHose(length=0.0, bore=0.0127),

@@ -10,6 +10,7 @@ from evenbead.errors import NotPossible
 from evenbead.physics.cooling_coil import coil_conductance, coil_outlet
 from evenbead.physics.heat_targets import ice_for_target, water_for_target
 from evenbead.physics.ice_bath import ice_life, ice_rate
+from evenbead.physics.water import WATER_DENSITY
 from evenbead.plan.fresh.unknown import unknown
 from evenbead.plan.model import Check
 from evenbead.plan.spans import span
@@ -136,7 +137,10 @@ def _measures(situation: Situation, charge: Charge, worst: int, limit: float, ne
     if coil is not None and needed > coil.bath:
         conductance = float(
             coil_conductance(
-                flow=coil.flow * 998.2, inlet_temp_c=coil.water_in, outlet_temp_c=coil.water_out, bath_temp_c=coil.bath
+                flow=coil.flow * WATER_DENSITY,
+                inlet_temp_c=coil.water_in,
+                outlet_temp_c=coil.water_out,
+                bath_temp_c=coil.bath,
             )
         )
         outlet = coil_outlet(flow=flow, inlet_temp_c=arrives, conductance=conductance, bath_temp_c=coil.bath)
